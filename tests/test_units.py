@@ -128,7 +128,8 @@ def test_bare_number_says_so_and_shows_the_fix() -> None:
     with pytest.raises(UnitError) as caught:
         units.length("60", where="--chord")
     assert str(caught.value) == (
-        "--chord: found '60' without a unit; needs a length with its unit (mm, cm, m, in or ft); write it like \"60 mm\""
+        "--chord: found '60' without a unit; needs a length with its unit (mm, cm, m, in or ft);"
+        ' write it like "60 mm"'
     )
 
 
