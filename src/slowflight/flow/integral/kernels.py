@@ -1,0 +1,72 @@
+"""Velocity induced by straight panels, in complex form.
+
+A panel lies on the local axis from 0 to ``l``; ``z`` is the field point in that frame. With ``w = u - iv``:
+
+    constant source        w = ln(z / (z - l)) / 2 pi
+    source growing as xi   w = (z ln(z / (z - l)) - l) / 2 pi
+    vortex sheet           i times the same, clockwise positive: the speed above exceeds that below by gamma
+
+These are the textbook integrals of a line source (Katz and Plotkin, Low-Speed Aerodynamics, chapter 10).
+A point on the panel itself is taken on its right-hand side, which is the inside of a body whose outline runs
+lower trailing edge, nose, upper trailing edge.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numba import njit
+
+from slowflight.flow.solution import FloatArray
+
+_TWO_PI = 2.0 * np.pi
+
+
+@njit(cache=True, error_model="numpy")
+def log_ratio(z: complex, length: float) -> complex:
+    """ln(z / (z - length)), continuous off the panel, the right-hand limit on it."""
+    xi, eta = z.real, z.imag
+    r1 = xi * xi + eta * eta
+    r2 = (xi - length) ** 2 + eta * eta
+    if abs(eta) < 1e-12 * length:
+        # on the line of the panel: pi between its ends (right-hand side), 0 outside
+        turn = np.pi if 0.0 < xi < length else 0.0
+    else:
+        turn = np.arctan2(eta, xi) - np.arctan2(eta, xi - length)
+    return complex(0.5 * np.log(r1 / r2), turn)
+
+
+@njit(cache=True, error_model="numpy")
+def panel_velocities(px: FloatArray, py: FloatArray, x: FloatArray, y: FloatArray):  # type: ignore[no-untyped-def]
+    """Complex velocity u - iv at points from the panels of one chain of nodes.
+
+    Parameters
+    ----------
+    px, py : FloatArray
+        Nodes of the chain [chords], shape (n + 1,).
+    x, y : FloatArray
+        Field points [chords], shape (m,).
+
+    Returns
+    -------
+    source : complex array
+        Per unit constant source on each panel, shape (m, n).
+    vortex : complex array
+        Per unit linear vortex strength at each node, shape (m, n + 1).
+    """
+    n = px.size - 1
+    m = x.size
+    source = np.empty((m, n), np.complex128)
+    vortex = np.zeros((m, n + 1), np.complex128)
+    for j in range(n):
+        dx, dy = px[j + 1] - px[j], py[j + 1] - py[j]
+        length = np.hypot(dx, dy)
+        turn = complex(dx / length, -dy / length)
+        for i in range(m):
+            z = complex(x[i] - px[j], y[i] - py[j]) * turn
+            ratio = log_ratio(z, length)
+            even = ratio * turn / _TWO_PI
+            rising = (z * ratio - length) * turn / (_TWO_PI * length)
+            source[i, j] = even
+            vortex[i, j] += 1j * (even - rising)
+            vortex[i, j + 1] += 1j * rising
+    return source, vortex
