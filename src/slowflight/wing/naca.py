@@ -1,7 +1,7 @@
 """Airfoils from the NACA four- and five-digit formulas.
 
-A thickness is laid off square to a mean line, half to each side. Stations follow a cosine law, dense at the nose
-and at the trailing edge.
+A thickness is laid off square to a mean line, half to each side. Stations follow a cosine law, dense at the
+nose and at the trailing edge.
 
 Sources
 -------
@@ -106,8 +106,8 @@ def naca_section(
 
     Notes
     -----
-    Four digits mpTT: camber m per cent at p tenths of chord, thickness TT per cent (NACA Report 460). Five digits
-    LPSTT: design lift coefficient 0.15 L, highest camber at P/20 of chord, S 0 simple or 1 reflexed
+    Four digits mpTT: camber m per cent at p tenths of chord, thickness TT per cent (NACA Report 460). Five
+    digits LPSTT: design lift coefficient 0.15 L, highest camber at P/20 of chord, S 0 simple or 1 reflexed
     (NACA Report 537).
 
     Examples

@@ -5,13 +5,18 @@ Pure functions of two coordinate arrays; what makes an outline an airfoil is dec
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
 
-# Rows of the segment-against-segment table handled at once: 5,000 points stay below 50 MB.
-_ROWS_AT_ONCE = 128
+IntArray = npt.NDArray[np.intp]
+
+# Segments in a run with one bounding box, and pairs of runs handled at once (some 50 MB).
+_RUN = 16
+_RUNS_AT_ONCE = 1024
 
 
 def segment_lengths(x: FloatArray, y: FloatArray) -> FloatArray:
@@ -46,30 +51,35 @@ def first_crossing(x: FloatArray, y: FloatArray) -> tuple[int, int] | None:
         Indices of the first points of the two segments, the smaller first; ``None`` where none cross.
         Segments that only share an end point do not count.
     """
-    count = x.size - 1
     start = np.column_stack((x[:-1], y[:-1]))
     end = np.column_stack((x[1:], y[1:]))
     low, high = np.minimum(start, end), np.maximum(start, end)
-    for begin in range(0, count, _ROWS_AT_ONCE):
-        stop = min(begin + _ROWS_AT_ONCE, count)
-        overlaps = np.all(
-            (low[begin:stop, None, :] <= high[None, :, :]) & (low[None, :, :] <= high[begin:stop, None, :]),
-            axis=2,
-        )
-        rows, columns = np.nonzero(overlaps)
-        rows += begin
-        later = columns > rows + 1
-        rows, columns = rows[later], columns[later]
-        crossing = (
-            _side(start[rows], end[rows], start[columns]) * _side(start[rows], end[rows], end[columns]) < 0
-        ) & (
-            _side(start[columns], end[columns], start[rows]) * _side(start[columns], end[columns], end[rows])
-            < 0
-        )
-        if np.any(crossing):
-            where = int(np.argmax(crossing))
-            return int(rows[where]), int(columns[where])
+    for first, second in _neighbors(low, high):
+        touching = np.all((low[first] <= high[second]) & (low[second] <= high[first]), axis=1)
+        one, other = first[touching], second[touching]
+        apart = _side(start[one], end[one], start[other]) * _side(start[one], end[one], end[other]) < 0
+        apart &= _side(start[other], end[other], start[one]) * _side(start[other], end[other], end[one]) < 0
+        if np.any(apart):
+            where = int(np.argmax(apart))
+            return int(one[where]), int(other[where])
     return None
+
+
+def _neighbors(low: FloatArray, high: FloatArray) -> Iterator[tuple[IntArray, IntArray]]:
+    """Pairs of segments whose runs of `_RUN` have overlapping boxes, some at a time, later one second."""
+    count = low.shape[0]
+    begins = np.arange(0, count, _RUN)
+    run_low, run_high = np.minimum.reduceat(low, begins), np.maximum.reduceat(high, begins)
+    overlaps = np.all((run_low[:, None] <= run_high[None]) & (run_low[None] <= run_high[:, None]), axis=2)
+    rows, columns = np.nonzero(np.triu(overlaps))
+    within = np.arange(_RUN)
+    for batch in range(0, rows.size, _RUNS_AT_ONCE):
+        chosen = slice(batch, batch + _RUNS_AT_ONCE)
+        first = begins[rows[chosen], None, None] + within[None, :, None]
+        second = begins[columns[chosen], None, None] + within[None, None, :]
+        wanted = (second > first + 1) & (second < count)
+        first, second = np.broadcast_arrays(first, second)
+        yield first[wanted], second[wanted]
 
 
 def _side(start: FloatArray, end: FloatArray, point: FloatArray) -> FloatArray:

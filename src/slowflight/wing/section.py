@@ -1,8 +1,8 @@
 """One airfoil: an outline in unit chord, checked when it is made.
 
-Axes: x runs from the nose at 0 to the trailing edge at 1, y points up. The outline is one continuous line from
-the lower trailing edge round the nose to the upper trailing edge, which is clockwise, so that arc length grows
-downstream on the upper side.
+Axes: x runs from the nose at 0 to the trailing edge at 1, y points up. The outline is one continuous line
+from the lower trailing edge round the nose to the upper trailing edge, which is clockwise, so that arc length
+grows downstream on the upper side.
 """
 
 from __future__ import annotations
@@ -52,8 +52,8 @@ class Section:
     name : str
         What to call it in results.
     x, y : FloatArray
-        The outline from the lower trailing edge over the nose to the upper trailing edge [chords], shape (n,),
-        20 to 5,000 points. Kept read-only.
+        The outline from the lower trailing edge over the nose to the upper trailing edge [chords],
+        shape (n,), 20 to 5,000 points. Kept read-only.
     chord_m : float or None
         The real chord where the source said it [m].
     source : str
@@ -70,8 +70,8 @@ class Section:
     Raises
     ------
     SectionError
-        Where the points do not make an airfoil: too few or too many, not finite, doubled, crossing, running the
-        wrong way round, no thickness, or ends away from the nose at 0 and the trailing edge at 1.
+        Where the points do not make an airfoil: too few or too many, not finite, doubled, crossing, running
+        the wrong way round, no thickness, or ends away from the nose at 0 and the trailing edge at 1.
     """
 
     name: str
