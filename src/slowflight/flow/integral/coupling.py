@@ -15,12 +15,17 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-from slowflight.flow.integral.layer import RECORD, interval, station
+from slowflight.flow.integral.layer import GROWTH, LAG, RECORD, SPREADING, interval, log_mean, station, turbulent_share
 from slowflight.flow.solution import FloatArray
 
 STAGNATION_SHAPE = 2.2402  # H where friction, dissipation and acceleration balance at a stagnation point
 STAGNATION_THICKNESS = 0.08430  # theta^2 (du/ds) / nu there, of the closure itself
 TRIP_LENGTH = 0.008  # length over which a trip acts [chords]
+MOST_T, MOST_H, MOST_W = 0.5, 0.6, 0.3  # largest change of ln theta, h and ln u in one step
+LEAST_SCALE = 0.2  # a step is shortened to this at most; single stations are clipped beyond
+LEAST_H, LEAST_H_WAKE = np.log(0.08), np.log(0.002)  # lowest h = ln(H - 1) on the body and in the wake
+JUMP_STATIONS = 4  # stations by which transition may move downstream in one step
+TRIP_AHEAD = 0.015  # least distance of a trip from stagnation [chords]
 
 
 @njit(cache=True, error_model="numpy")
@@ -43,20 +48,73 @@ def outer_speed(state: FloatArray, sign: FloatArray, q0: FloatArray, D: FloatArr
 
 
 @njit(cache=True, error_model="numpy")
-def forced_growth(a1: float, a2: float, trips: FloatArray) -> float:
-    """N added between two distances from stagnation by trips given as rows (distance, amount)."""
+def forced_growth(a1: float, a2: float, trips: FloatArray, side: int, divide: float) -> float:
+    """N added between two distances from stagnation by the trips of one side.
+
+    Trips are rows (side, place on the body's arc, amount); one that the stagnation point has come close to acts
+    ``TRIP_AHEAD`` behind it, since a layer that thin cannot be turbulent.
+    """
     total = 0.0
     for k in range(trips.shape[0]):
-        at = trips[k, 0]
-        total += trips[k, 1] * (_ramp((a2 - at) / TRIP_LENGTH) - _ramp((a1 - at) / TRIP_LENGTH))
+        if int(trips[k, 0]) != side:
+            continue
+        at = max((trips[k, 1] - divide) * (1.0 if side == 1 else -1.0), TRIP_AHEAD)
+        total += trips[k, 2] * (_ramp((a2 - at) / TRIP_LENGTH) - _ramp((a1 - at) / TRIP_LENGTH))
     return total
+
+
+@njit(cache=True, error_model="numpy")
+def follow(  # type: ignore[no-untyped-def]
+    q1: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, ds: float, forced: float,
+    reynolds: float, lag: float, critical: float, mixing: float, wake: bool,
+):  # fmt: skip
+    """Solve the amplification and then the lag equation for N and S at the downstream end, and fill its record.
+
+    Both are carried downstream only and each has one root, so they are kept satisfied between Newton steps:
+    a guess of theta, H and u then never drags an old transition along.
+    """
+    if not wake:
+        base = q1[3] + ds * (0.5 * c1[GROWTH] + c1[SPREADING]) + forced
+        q2[3] = -1e3
+        station(q2, reynolds, lag, critical, mixing, wake, c2)
+        most = 0.5 * ds * c2[GROWTH]
+        n = base + most
+        if n > critical:
+            lo, hi = base, n
+            for _ in range(40):
+                share, share_n = turbulent_share(n, critical)
+                g = n - base - most * (1.0 - share)
+                if g > 0.0:
+                    hi = n
+                else:
+                    lo = n
+                n -= g / (1.0 + most * share_n)
+                if not lo <= n <= hi:
+                    n = 0.5 * (lo + hi)
+                if hi - lo < 1e-12 or abs(g) < 1e-13:
+                    break
+        q2[3] = n
+    station(q2, reynolds, lag, critical, mixing, wake, c2)
+    lam = ds / log_mean(np.exp(q1[4]), np.exp(q2[4]))[0]
+    # a2 - a1 - lam (pull - rate e^a2), increasing in a2
+    rate = -c2[LAG + 3] / np.exp(q2[2])
+    pull = c2[LAG] + rate * np.exp(q2[2])
+    a = max(q1[2], np.log(max(pull / rate, 1e-6)))
+    for _ in range(30):
+        s = rate * np.exp(a)
+        d = (a - q1[2] - lam * (pull - s)) / (1.0 + lam * s)
+        a -= d
+        if abs(d) < 1e-13:
+            break
+    q2[2] = a
+    station(q2, reynolds, lag, critical, mixing, wake, c2)
 
 
 @njit(cache=True, error_model="numpy")
 def newton(  # type: ignore[no-untyped-def]
     state: FloatArray, arc: FloatArray, n_body: int, q0: FloatArray, D: FloatArray, stagnation: int,
-    trips_lower: FloatArray, trips_upper: FloatArray, mixing: FloatArray, jumps: FloatArray,
-    reynolds: float, lag: float, critical: float, tolerance: float, most: int, history: FloatArray,
+    trips: FloatArray, mixing: FloatArray, jumps: FloatArray,
+    reynolds: float, lag: float, critical: float, tolerance: float, most: int, history: FloatArray, trace: FloatArray,
 ):  # fmt: skip
     """Iterate layers and outer flow to convergence, in place.
 
@@ -71,8 +129,8 @@ def newton(  # type: ignore[no-untyped-def]
         Signed speeds without layers, and their change per signed mass defect, shapes (n,) and (n, n).
     stagnation : int
         The panel (node index of its first end) where the flow divides.
-    trips_lower, trips_upper : FloatArray
-        Rows of distance from stagnation [chords] and N added, shape (k, 2).
+    trips : FloatArray
+        Rows of side (0 lower, 1 upper), place on the body's arc [chords] and N added, shape (k, 3).
     mixing : FloatArray
         Square of added shear at each station, shape (n,).
     jumps : FloatArray
@@ -83,8 +141,10 @@ def newton(  # type: ignore[no-untyped-def]
     Returns
     -------
     status : int
-        0 converged; 1 not converged; 2 the stagnation point left its panel; 3 a number broke down.
+        0 converged; 1 not converged; 2 a number broke down.
     iterations : int
+    stagnation : int
+        The panel where the flow divides in the end.
     """
     n = state.shape[0]
     nb = n_body
@@ -114,28 +174,47 @@ def newton(  # type: ignore[no-untyped-def]
             rows[i, 4, js] = ua / (ua + ub)
             rows[i, 4, js + 1] = ub / (ua + ub)
             rows[i, 4, i] += 1.0
-        for i in range(n):
-            station(state[i], reynolds, lag, critical, mixing[i], i >= nb, record[i])
         for i in (js, js + 1):
             # shear starts at its held value: remove the mismatch without a response
             station(state[i], reynolds, lag, critical, 0.0, False, record[i])
             for _ in range(3):
                 u = np.exp(state[i, 4])
-                if abs(record[i, 18 + 3]) > 1e-30:
-                    state[i, 2] -= max(-1.0, min(1.0, record[i, 18] / record[i, 18 + 3]))
+                state[i, 2] -= max(-1.0, min(1.0, record[i, LAG] / record[i, LAG + 3]))
                 station(state[i], reynolds, lag, critical, 0.0, False, record[i])
         # --- march both sides
         for side in range(2):
             step = -1 if side == 0 else 1
             first = js if side == 0 else js + 1
             last = 0 if side == 0 else nb - 1
-            trips = trips_lower if side == 0 else trips_upper
+            
             distance = split if side == 0 else length - split
+            allowed = first
+            while allowed != last and state[allowed, 3] < critical + 0.5:
+                allowed += step
+            allowed += JUMP_STATIONS * step
             i = first
             while i != last:
                 k = i + step
                 ds = abs(arc[k] - arc[i])
-                forced = forced_growth(distance if i != first else -1.0, distance + ds, trips)
+                forced = forced_growth(distance if i != first else -1.0, distance + ds, trips, side, arc[js] + split)
+                before = state[k, 3]
+                follow(state[i], state[k], record[i], record[k], ds, forced, reynolds, lag, critical, mixing[k], False)
+                if state[k, 3] < critical + 0.02 and before > critical + 0.5:
+                    # newly laminar: its shape factor is a turbulent one, in which nothing would ever grow
+                    if (k - allowed) * step >= 0:
+                        forced += critical + 2.0 - state[k, 3]
+                        worst = max(worst, 0.01)
+                    else:
+                        state[k, 1] = state[i, 1]
+                        state[k, 0] = state[i, 0]
+                    follow(
+                        state[i], state[k], record[i], record[k], ds, forced, reynolds, lag, critical, mixing[k], False
+                    )
+                elif state[k, 3] > critical + 0.98 and before < critical + 0.5 and state[k, 1] > 0.1:
+                    state[k, 1] = max(0.1, state[k, 1] - 0.5)
+                    follow(
+                        state[i], state[k], record[i], record[k], ds, forced, reynolds, lag, critical, mixing[k], False
+                    )
                 interval(state[i], state[k], record[i], record[k], ds, forced, jumps[k], R, J1, J2)
                 for e in range(3):
                     worst = max(worst, abs(R[e]))
@@ -171,9 +250,14 @@ def newton(  # type: ignore[no-untyped-def]
         station(wake0, reynolds, lag, critical, mixing[nb - 1], True, record[n])
         for k in range(nb, n):
             if k == nb:
+                follow(wake0, state[k], record[n], record[k], arc[k], 0.0, reynolds, lag, critical, mixing[k], True)
                 interval(wake0, state[k], record[n], record[k], arc[k], 0.0, 0.0, R, J1, J2)
                 _eliminate(state, k, R, J1, J2, wake_rows, rows[k], 0, k, n, A, B)
             else:
+                follow(
+                    state[k - 1], state[k], record[k - 1], record[k], arc[k] - arc[k - 1], 0.0,
+                    reynolds, lag, critical, mixing[k], True,
+                )  # fmt: skip
                 interval(state[k - 1], state[k], record[k - 1], record[k], arc[k] - arc[k - 1], 0.0, 0.0, R, J1, J2)
                 _eliminate(state, k, R, J1, J2, rows[k - 1], rows[k], 0, k, n, A, B)
             for e in range(3):
@@ -194,9 +278,9 @@ def newton(  # type: ignore[no-untyped-def]
                 M[i, c] = u * rows[i, 4, c] - sign[i] * D[i, c] * sign[c] * mass[c]
         history[iteration] = worst
         if not np.isfinite(worst):
-            return 3, iteration
+            return 2, iteration, js
         if worst < tolerance:
-            return 0, iteration
+            return 0, iteration, js
         x = np.linalg.solve(M, rhs)
         # --- limited step
         change = np.empty((n, 5))
@@ -208,26 +292,34 @@ def newton(  # type: ignore[no-untyped-def]
                     s += rows[i, v, c] * x[c]
                 change[i, v] = s
             if not np.isfinite(change[i, 0] + change[i, 1] + change[i, 2] + change[i, 4]):
-                return 3, iteration
-            for v, most_change in ((0, 0.5), (1, 0.6), (2, 1.0)):
-                if abs(change[i, v]) * scale > most_change:
-                    scale = most_change / abs(change[i, v])
-            if i != js and i != js + 1 and abs(change[i, 4]) * scale > 0.3:
-                scale = 0.3 / abs(change[i, 4])
+                return 2, iteration, js
+            if i == js or i == js + 1:
+                continue
+            scale = min(scale, MOST_T / max(abs(change[i, 0]), 1e-30), MOST_H / max(abs(change[i, 1]), 1e-30))
+            scale = min(scale, MOST_W / max(abs(change[i, 4]), 1e-30))
+        scale = max(scale, LEAST_SCALE)
+        if trace.size > 0:
+            trace[iteration] = scale
+        moved = 0
         for i in range(n):
-            for v in range(5):
-                d = scale * change[i, v]
-                if v == 3:
-                    d = max(-3.0, min(3.0, d))
-                if v == 4:
-                    d = max(-0.7, min(0.7, d))
-                state[i, v] += d
-            state[i, 1] = min(state[i, 1], 7.0)
-        # --- has the stagnation point left its panel?
-        uq = outer_speed(state, sign, q0, D)
-        if uq[js] < 0.0 or uq[js + 1] < 0.0:
-            return 2, iteration
-    return 1, most
+            if i == js or i == js + 1:
+                # the speed of a first station may pass through zero: it then belongs to the other side
+                u = np.exp(state[i, 4]) * (1.0 + scale * change[i, 4])
+                state[i, 4] = np.log(max(abs(u), 1e-4))
+                if u < 0.0:
+                    moved += 1 if i == js + 1 else -1
+                continue
+            # N and S follow from the others
+            state[i, 0] += max(-MOST_T, min(MOST_T, scale * change[i, 0]))
+            state[i, 1] += max(-MOST_H, min(MOST_H, scale * change[i, 1]))
+            state[i, 1] = max(LEAST_H if i < nb else LEAST_H_WAKE, min(state[i, 1], 7.0))
+            state[i, 4] += max(-MOST_W, min(MOST_W, scale * change[i, 4]))
+        if moved != 0 and 1 < js + moved < nb - 3:
+            js += moved
+            sign[:nb] = 1.0
+            sign[: js + 1] = -1.0
+            length = arc[js + 1] - arc[js]
+    return 1, most, js
 
 
 @njit(cache=True, error_model="numpy")

@@ -36,30 +36,22 @@ class SectionFlow:
         nose = int(np.argmin(self.system.body.x))
         return int(change[np.argmin(np.abs(change - nose))])
 
-    def trips(self, js: int, at: float):
+    def trips(self) -> FloatArray:
         body = self.system.body
         nose = int(np.argmin(body.x))
-        out = []
-        for side in (0, 1):
-            station = self.trip[1] if side == 0 else self.trip[0]
-            if station is None:
-                out.append(np.zeros((0, 2)))
-                continue
-            if side == 0:
-                s = np.interp(station, body.x[: nose + 1][::-1], body.arc[: nose + 1][::-1])
-                d = at - s
-            else:
-                s = np.interp(station, body.x[nose:], body.arc[nose:])
-                d = s - at
-            out.append(np.array([[max(d, 0.015), self.critical + 3.0]]))
-        return out
+        rows = []
+        if self.trip[1] is not None:
+            rows.append((0.0, np.interp(self.trip[1], body.x[: nose + 1][::-1], body.arc[: nose + 1][::-1]), self.critical + 3.0))
+        if self.trip[0] is not None:
+            rows.append((1.0, np.interp(self.trip[0], body.x[nose:], body.arc[nose:]), self.critical + 3.0))
+        return np.array(rows).reshape(-1, 3)
 
     def guess(self, c: Coupled) -> tuple[FloatArray, int]:
         nb = self.system.body.x.size
         n = nb + self.wake_nodes
         state = np.zeros((n, 5))
         js = self.stations(c.q0)
-        self.fill(state, c.q0, js, 10.0)
+        self.fill(state, c.q0, js)
         tl, tu = np.exp(state[0, 0]), np.exp(state[nb - 1, 0])
         hw = (tl * (1 + np.exp(state[0, 1])) + tu * (1 + np.exp(state[nb - 1, 1]))) / (tl + tu)
         t = np.linspace(0, 1, self.wake_nodes)
@@ -70,67 +62,29 @@ class SectionFlow:
         state[nb:, 4] = np.log(np.maximum(c.q0[nb:], 0.3))
         return state, js
 
-    def fill(self, state, q, js, until):
+    def fill(self, state, q, js):
         body = self.system.body
         nb = body.x.size
-        at = self.stagnation_arc(q, js)
-        tl, tu = self.trips(js, at)
+        gradient = (q[js + 1] - q[js]) / (body.arc[js + 1] - body.arc[js])
+        at = body.arc[js] - q[js] / gradient
+        trips = self.trips()
         lower = np.arange(js, -1, -1)
         upper = np.arange(js + 1, nb)
-        march_guess(state, lower, at - body.arc[lower], -q[lower], self.reynolds, self.critical, tl, until)
-        march_guess(state, upper, body.arc[upper] - at, q[upper], self.reynolds, self.critical, tu, until)
-
-    def stagnation_arc(self, q, js):
-        arc = self.system.body.arc
-        return arc[js] + (arc[js + 1] - arc[js]) * (-q[js]) / (q[js + 1] - q[js])
+        march_guess(state, lower, at - body.arc[lower], -q[lower], self.reynolds, self.critical, trips, 0, at, gradient)
+        march_guess(state, upper, body.arc[upper] - at, q[upper], self.reynolds, self.critical, trips, 1, at, gradient)
 
     def solve(self, c: Coupled, state: FloatArray, js: int, *, tolerance=1e-7, most=60, verbose=False):
         nb = self.system.body.x.size
         n = state.shape[0]
         arc = np.concatenate((self.system.body.arc, c.wake_arc[1:]))
         mixing, jumps = np.zeros(n), np.zeros(n)
-        left = most
-        total = 0
-        while left > 0:
-            ul, uu = np.exp(state[js, 4]), np.exp(state[js + 1, 4])
-            at = self.system.body.arc[js] + (self.system.body.arc[js + 1] - self.system.body.arc[js]) * ul / (ul + uu)
-            tl, tu = self.trips(js, at)
-            history = np.full(most, np.nan)
-            status, it = newton(state, arc, nb, c.q0, c.D, js, tl, tu, mixing, jumps, self.reynolds, self.lag, self.critical, tolerance, left, history)
-            if verbose:
-                print(js, status, it, ' '.join(f'{h:.1e}' for h in history[: it + 1]))
-            total += it + 1
-            left -= it + 1
-            self.count += it + 1
-            if status != 2:
-                break
-            sign = np.ones(n); sign[: js + 1] = -1.0
-            q = sign * outer_speed(state, sign, c.q0, c.D)
-            try:
-                new = self.stations(q)
-            except ValueError:
-                return 3, js, total
-            self.nose(state, q, new)
-            js = new
-        return status, js, total
-
-    def nose(self, state, q, js):
-        """Lay the accelerating nose run afresh after the stagnation point has moved."""
-        nb = self.system.body.x.size
-        arc = self.system.body.arc
-        peak_u = js + 1 + int(np.argmax(q[js + 1 : js + 1 + 25]))
-        peak_l = js - int(np.argmax(-q[max(js - 25, 0) : js + 1][::-1]))
-        at = self.stagnation_arc(q, js)
-        self.fill_run(state, q, js, at, peak_l, peak_u)
-
-    def fill_run(self, state, q, js, at, peak_l, peak_u):
-        arc = self.system.body.arc
-        tl, tu = self.trips(js, at)
-        lower = np.arange(js, min(peak_l, js - 2), -1)
-        upper = np.arange(js + 1, max(peak_u, js + 3))
-        march_guess(state, lower, at - arc[lower], -q[lower], self.reynolds, self.critical, tl, 10.0)
-        march_guess(state, upper, arc[upper] - at, q[upper], self.reynolds, self.critical, tu, 10.0)
-
+        history = np.full(most, np.nan)
+        trace = np.full(most, np.nan)
+        status, it, js = newton(state, arc, nb, c.q0, c.D, js, self.trips(), mixing, jumps, self.reynolds, self.lag, self.critical, tolerance, most, history, trace)
+        if verbose:
+            print(js, status, it, ' '.join(f'{h:.1e}/{t:.2f}' for h,t in zip(history[: it + 1],trace)))
+        self.count += it + 1
+        return status, js, it + 1
 
 def coefficients(flow: SectionFlow, c: Coupled, state: FloatArray, js: int):
     body = flow.system.body

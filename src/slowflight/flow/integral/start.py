@@ -13,7 +13,7 @@ from slowflight.flow.solution import FloatArray
 @njit(cache=True, error_model="numpy")
 def march_guess(  # type: ignore[no-untyped-def]
     state: FloatArray, order: FloatArray, distance: FloatArray, speed: FloatArray, reynolds: float, critical: float,
-    trips: FloatArray, until: float,
+    trips: FloatArray, side: int, divide: float, gradient: float,
 ):  # fmt: skip
     """Fill the layer along one side from a given edge speed.
 
@@ -28,27 +28,30 @@ def march_guess(  # type: ignore[no-untyped-def]
         Station indices from the first one after stagnation, shape (n,).
     distance, speed : FloatArray
         Distance from stagnation [chords] and speed there, shape (n,).
-    until : float
-        Stop beyond this distance (the rest keeps its values) [chords].
+    trips : FloatArray
+        Rows of side, place on the arc and N added.
+    side : int
+        0 lower, 1 upper.
+    divide : float
+        Arc of the stagnation point [chords].
+    gradient : float
+        Speed gradient there [1/chord].
     """
     integral = 0.0
     N = 0.0
     theta = 0.0
     turbulent = False
     for m in range(order.size):
-        if distance[m] > until:
-            break
         i = order[m]
-        u = max(speed[m], 0.02)
+        u = max(speed[m], 1e-4)
         if m == 0:
-            gradient = u / distance[m]
             theta = np.sqrt(STAGNATION_THICKNESS / (gradient * reynolds))
             integral = theta * theta * u**6
             H = STAGNATION_SHAPE
             slope = gradient
         else:
             ds = distance[m] - distance[m - 1]
-            v = max(speed[m - 1], 0.02)
+            v = max(speed[m - 1], 1e-4)
             slope = (u - v) / ds
             if not turbulent:
                 integral += 0.45 / reynolds * 0.5 * (u**5 + v**5) * ds
@@ -62,14 +65,13 @@ def march_guess(  # type: ignore[no-untyped-def]
                 rate, _, _ = amplification(H, np.log(reynolds * theta * u))
                 N += ds * rate / theta
             else:
-                lg = np.log10(max(reynolds * theta * u, 50.0))
                 friction = 0.5 * 0.246 * 10.0 ** (-0.678 * 1.5) * max(reynolds * theta * u, 50.0) ** (-0.268)
                 grow = friction - 3.5 * theta / u * slope
                 theta = max(theta + ds * grow, 0.3 * theta)
                 theta = min(theta, 0.05)
-                H = min(max(1.5 - 8.0 * theta / u * slope, 1.35), 2.3) + 0.0 * lg
+                H = min(max(1.5 - 8.0 * theta / u * slope, 1.35), 2.3)
         before = distance[m - 1] if m > 0 else -1.0
-        N += forced_growth(before, distance[m], trips)
+        N += forced_growth(before, distance[m], trips, side, divide)
         if N >= critical and not turbulent:
             turbulent = True
             N = critical + 3.0
