@@ -1,0 +1,14 @@
+"""The ``slowflight`` command."""
+
+import sys
+
+from slowflight.cli.app import run
+
+
+def main() -> None:
+    """Run the command line and leave with its exit code."""
+    sys.exit(run(sys.argv[1:]))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,74 @@
+"""The command line: one command per file, errors as one line, nothing numerical until one runs."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+from slowflight import __version__
+from slowflight.cli.lift_curve import lift_curve
+from slowflight.errors import SlowflightError
+
+# Plain help: rich panels cost time on a cold --help and cannot be kept in the documentation as text.
+app = typer.Typer(
+    name="slowflight",
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["--help", "-h"]},
+)
+app.command("lift-curve")(lift_curve)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"slowflight {__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def slowflight(
+    context: typer.Context,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version and stop.")
+    ] = False,
+) -> None:
+    """Find out whether vortex generators would let this wing fly slower safely.
+
+    Predictions are no permission to fly: slow flight and stalls kill. Whatever a result says, test at a safe
+    height, within the aircraft's limits, with the approval your authority asks for.
+    """
+    if context.invoked_subcommand is None:
+        typer.echo(context.get_help())
+
+
+def run(arguments: Sequence[str]) -> int:
+    """Run one command and return its exit code: 0, 2 bad input, 3 incomplete, 130 interrupted.
+
+    Parameters
+    ----------
+    arguments : sequence of str
+        What stands after ``slowflight``.
+
+    Returns
+    -------
+    int
+    """
+    try:
+        result = app(args=list(arguments), prog_name="slowflight", standalone_mode=False)
+    except SlowflightError as error:
+        return _say(str(error), error.exit_code)
+    except typer.TyperException as error:
+        return _say(error.format_message(), 2)
+    except (KeyboardInterrupt, typer.Abort):
+        return _say("interrupted", 130)
+    # Outside standalone mode a clean exit asked for deep inside comes back as its code.
+    return result if isinstance(result, int) else 0
+
+
+def _say(message: str, code: int) -> int:
+    print(f"slowflight: {' '.join(message.split())}", file=sys.stderr)  # noqa: T201
+    return code

@@ -1,0 +1,22 @@
+"""What an owner can ask for; Python, the command line and the browser all call these.
+
+A verb takes what the owner wrote (text with units, file names), turns it into the frozen objects the rooms
+below work on, and returns the room's own result. It prints nothing.
+"""
+
+from slowflight.flow.solution import FlowPoint, LiftCurve
+from slowflight.sources import describe_all as describe_sources
+from slowflight.verbs.distributions import check_destination, write_distributions
+from slowflight.verbs.records import lift_curve_record, shortfall
+from slowflight.verbs.section_sweep import lift_curve
+
+__all__ = [
+    "FlowPoint",
+    "LiftCurve",
+    "check_destination",
+    "describe_sources",
+    "lift_curve",
+    "lift_curve_record",
+    "shortfall",
+    "write_distributions",
+]

@@ -1,0 +1,150 @@
+"""The lift curve of one section, from what an owner writes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from slowflight import units
+from slowflight.errors import InputError, RangeError
+from slowflight.flow import lift_curve as flow
+from slowflight.flow.solution import FlowPoint, LiftCurve
+from slowflight.verbs import plain_numbers
+from slowflight.wing.airfoils import airfoil as read_airfoil
+from slowflight.wing.flap import deflect
+from slowflight.wing.flap_file import read_flap
+from slowflight.wing.section import Section
+from slowflight.wing.vane_row import VaneRow, read_vane_rows
+
+LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
+SHORTEST_CHORD, LONGEST_CHORD = 0.05, 10.0  # [m]
+LOWEST_AMPLIFICATION, HIGHEST_AMPLIFICATION = 1.0, 15.0
+TIERS_TO_COME = ("rans", "slab")
+
+
+def lift_curve(
+    airfoil: str,
+    *,
+    reynolds: str | float,
+    angles: str,
+    tier: str = "integral",
+    chord: str | None = None,
+    transition: str = "free",
+    amplification: str | float = 9.0,
+    flap: str | Path | None = None,
+    flap_angle: str | float | None = None,
+    vanes: str | Path | None = None,
+    on_start: Callable[[int], None] | None = None,
+    on_point: Callable[[FlowPoint], None] | None = None,
+) -> LiftCurve:
+    """Compute how a section's lift, drag and moment go with the angle of attack.
+
+    Parameters
+    ----------
+    airfoil : str
+        ``"naca4412"``, ``"NACA 23012"`` or a file of coordinates or caliper offsets.
+    reynolds : str or float
+        On the chord [-], 1e4 to 1e8.
+    angles : str
+        ``FROM:TO:STEP`` [deg], TO included.
+    tier : str, optional
+        ``"integral"``; the others are not there yet.
+    chord : str or None, optional
+        With its unit, ``"60 in"``; 50 mm to 10 m. Needed with vanes, unless the airfoil's file says it.
+    transition : str, optional
+        ``"free"``, or where the layers are made turbulent [fraction of chord]: one share, or ``UPPER,LOWER``.
+    amplification : str or float, optional
+        Growth of disturbances, as the exponent of e, at which a free layer turns turbulent [-], 1 to 15.
+    flap : str or Path or None, optional
+        TOML file with ``[flap]``.
+    flap_angle : str or float or None, optional
+        [deg], trailing edge down positive.
+    vanes : str or Path or None, optional
+        TOML file with one or more ``[[vane_row]]``; the rows act together.
+    on_start : callable, optional
+        Called once with the number of angles, when all input has been accepted.
+    on_point : callable, optional
+        Called after each finished angle.
+
+    Returns
+    -------
+    LiftCurve
+
+    Raises
+    ------
+    InputError
+        Where anything given cannot be used; nothing has been computed then.
+    """
+    if tier != "integral":
+        known = "'integral'" if tier in TIERS_TO_COME else "'integral', the one tier there is"
+        fix = "this version computes only the integral tier"
+        raise InputError(where="--tier", found=repr(tier), needed=known, fix=fix)
+    reynolds = plain_numbers.number(
+        reynolds,
+        where="--reynolds",
+        lowest=LOWEST_REYNOLDS,
+        highest=HIGHEST_REYNOLDS,
+        what="a Reynolds number",
+    )
+    angles_deg = plain_numbers.angles(angles, where="--angles")
+    stations = plain_numbers.transition(transition, where="--transition")
+    critical = plain_numbers.number(
+        amplification,
+        where="--amplification",
+        lowest=LOWEST_AMPLIFICATION,
+        highest=HIGHEST_AMPLIFICATION,
+        what="an exponent",
+    )
+    chord_m = None if chord is None else _chord(chord)
+    section = read_airfoil(airfoil)
+    warnings = list(section.cautions)
+    if chord_m is not None and section.chord_m is not None and abs(chord_m / section.chord_m - 1.0) > 0.01:
+        measured = units.format_length(section.chord_m, "mm", decimals=0)
+        warnings.append(
+            f"the airfoil's file says a chord of {measured}, --chord says {chord}: the latter is used"
+        )
+    chord_m = section.chord_m if chord_m is None else chord_m
+    rows = () if vanes is None else _vanes(vanes, chord_m=chord_m)
+    section = _deflected(section, flap=flap, flap_angle=flap_angle)
+    if on_start is not None:
+        on_start(len(angles_deg))
+    curve = flow.lift_curve(
+        section,
+        reynolds=reynolds,
+        angles_deg=angles_deg,
+        transition=stations,
+        critical_amplification=critical,
+        vane_rows=rows,
+        chord_m=chord_m,
+        on_point=on_point,
+    )
+    return replace(curve, warnings=(*warnings, *curve.warnings))
+
+
+def _chord(text: str) -> float:
+    chord = units.length(text, where="--chord")
+    if not SHORTEST_CHORD <= chord <= LONGEST_CHORD:
+        needed = f"a wing chord from {SHORTEST_CHORD:g} to {LONGEST_CHORD:g} m"
+        raise RangeError(where="--chord", found=f"{text!r}, {chord:g} m", needed=needed, fix="check the unit")
+    return chord
+
+
+def _vanes(path: str | Path, *, chord_m: float | None) -> tuple[VaneRow, ...]:
+    if chord_m is None:
+        needed = "--chord with it, because vanes are measured in mm or inches"
+        raise InputError(
+            where="--vanes", found="no chord", needed=needed, fix='add for example --chord "1500 mm"'
+        )
+    return read_vane_rows(path)
+
+
+def _deflected(section: Section, *, flap: str | Path | None, flap_angle: str | float | None) -> Section:
+    if flap is None and flap_angle is None:
+        return section
+    if flap is None:
+        raise InputError(where="--flap-angle", found="no flap", needed="--flap FILE with it")
+    if flap_angle is None:
+        raise InputError(where="--flap", found="no angle", needed="--flap-angle DEG with it")
+    angle = plain_numbers.flap_angle(flap_angle, where="--flap-angle")
+    return deflect(section, flap=read_flap(flap), angle=angle)
