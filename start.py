@@ -35,7 +35,6 @@ def main(asked: "list[str]") -> int:
     try:
         refuse_old_python()
         checking = asked[:1] == ["check"]
-        make_environment()
         install(EXTRAS_TO_CHECK if checking else ())
     except CannotStart as problem:
         say(str(problem))
@@ -93,10 +92,11 @@ def install(extras: "tuple[str, ...]") -> None:
     installed = read_stamp()
     known = installed.get("extras")
     every = sorted({*extras, *(known if isinstance(known, list) else ())})
-    if installed.get("fingerprint") == wanted and every == known:
+    if installed.get("fingerprint") == wanted and every == known and environment_python().exists():
         return
-    say("Installing slowflight and its libraries; this is needed once and takes a minute or two ...")
+    make_environment()
     STAMP.unlink(missing_ok=True)
+    say("Installing slowflight and its libraries; this is needed once and takes a minute or two ...")
     pip = [
         str(environment_python()),
         "-m",

@@ -96,10 +96,10 @@ def angles(text: str, *, where: str) -> tuple[float, ...]:
         found = f"{text!r}, which is {whole_steps + 1:,} angles"
         raise RangeError(where=where, found=found, needed=f"at most {MOST_ANGLES:,}", fix="widen the step")
     # Rounded so that 0.1 + 0.2 is written as 0.3 in every result.
-    found = [round(first + count * step, 9) for count in range(whole_steps + 1)]
-    if last - found[-1] > 1e-9:
-        found.append(last)
-    return tuple(min(angle, last) for angle in found)
+    rising = [round(first + count * step, 9) for count in range(whole_steps + 1)]
+    if last - rising[-1] > 1e-9:
+        rising.append(last)
+    return tuple(min(angle, last) for angle in rising)
 
 
 def transition(text: str, *, where: str) -> tuple[float | None, float | None]:

@@ -136,7 +136,7 @@ def _vanes(path: str | Path, *, chord_m: float | None) -> tuple[VaneRow, ...]:
         raise InputError(
             where="--vanes", found="no chord", needed=needed, fix='add for example --chord "1500 mm"'
         )
-    return read_vane_rows(path)
+    return read_vane_rows(path, chord_m=chord_m)
 
 
 def _deflected(section: Section, *, flap: str | Path | None, flap_angle: str | float | None) -> Section:
