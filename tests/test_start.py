@@ -1,6 +1,8 @@
 """The bootstrap: says in one line what is in the way, and installs only when something changed."""
 
 import json
+import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -96,8 +98,8 @@ def test_damaged_stamp_counts_as_none(copy: Path, commands: list[list[str]]) -> 
 
 
 def test_missing_venv_module_names_the_command_that_adds_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(start.shutil, "which", lambda name: "/usr/bin/apt-get")
-    monkeypatch.setattr(start.os, "geteuid", lambda: 1000)
+    monkeypatch.setattr(shutil, "which", lambda name: "/usr/bin/apt-get")
+    monkeypatch.setattr(os, "geteuid", lambda: 1000, raising=False)
     monkeypatch.setattr(sys, "version_info", (3, 11, 2))
     with pytest.raises(start.CannotStart, match=r"run: sudo apt-get install python3\.11-venv"):
         start.install_venv_module()
@@ -106,8 +108,8 @@ def test_missing_venv_module_names_the_command_that_adds_it(monkeypatch: pytest.
 def test_missing_venv_module_is_added_where_that_is_allowed(
     monkeypatch: pytest.MonkeyPatch, commands: list[list[str]], capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(start.shutil, "which", lambda name: "/usr/bin/apt-get")
-    monkeypatch.setattr(start.os, "geteuid", lambda: 0)
+    monkeypatch.setattr(shutil, "which", lambda name: "/usr/bin/apt-get")
+    monkeypatch.setattr(os, "geteuid", lambda: 0, raising=False)
     monkeypatch.setattr(sys, "version_info", (3, 12, 0))
     start.install_venv_module()
     assert commands[-1] == ["apt-get", "install", "-y", "-qq", "python3.12-venv"]
