@@ -48,19 +48,23 @@ def first_crossing(x: FloatArray, y: FloatArray) -> tuple[int, int] | None:
     Returns
     -------
     tuple of (int, int) or None
-        Indices of the first points of the two segments, the smaller first; ``None`` where none cross.
-        Segments that only share an end point do not count.
+        Indices of the first points of the two segments, the smaller first; ``None`` where none cross or
+        touch. Neighbors do not count, nor do the first and last where the outline closes.
     """
+    closed = x[0] == x[-1] and y[0] == y[-1]
     start = np.column_stack((x[:-1], y[:-1]))
     end = np.column_stack((x[1:], y[1:]))
     low, high = np.minimum(start, end), np.maximum(start, end)
     for first, second in _neighbors(low, high):
         touching = np.all((low[first] <= high[second]) & (low[second] <= high[first]), axis=1)
         one, other = first[touching], second[touching]
-        apart = _side(start[one], end[one], start[other]) * _side(start[one], end[one], end[other]) < 0
-        apart &= _side(start[other], end[other], start[one]) * _side(start[other], end[other], end[one]) < 0
-        if np.any(apart):
-            where = int(np.argmax(apart))
+        crossing = _side(start[one], end[one], start[other]) * _side(start[one], end[one], end[other]) <= 0
+        crossing &= (
+            _side(start[other], end[other], start[one]) * _side(start[other], end[other], end[one]) <= 0
+        )
+        crossing &= ~(closed & (one == 0) & (other == x.size - 2))
+        if np.any(crossing):
+            where = int(np.argmax(crossing))
             return int(one[where]), int(other[where])
     return None
 
