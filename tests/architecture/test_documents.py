@@ -11,6 +11,8 @@ from docs.write_pages import HELP_BLOCK, pages
 from slowflight.cli.app import app
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.verbs.distributions import COLUMNS
+from slowflight.wing.airfoils import airfoil
+from slowflight.wing.vane_row import read_vane_rows
 
 ROOT = Path(__file__).parents[2]
 PROSE = HELP_BLOCK.sub("", (ROOT / "docs" / "command-line.md").read_text(encoding="utf-8"))
@@ -68,3 +70,21 @@ def test_pages_need_no_network() -> None:
     for path in (ROOT / "docs").glob("*.md"):
         text = path.read_text(encoding="utf-8")
         assert not re.search(r"<script|<link|\$\$|```\{math\}|{math}`", text), path.name
+
+
+def test_measured_example_is_read_as_it_stands(tmp_path: Path) -> None:
+    text = (ROOT / "docs" / "measuring.md").read_text(encoding="utf-8")
+    table = re.search(r"```text\n(.*?)```", text, re.DOTALL)
+    assert table is not None
+    (tmp_path / "rib3.csv").write_text(table[1], encoding="utf-8")
+    section = airfoil("rib3.csv", base_folder=tmp_path)
+    assert section.chord_m == pytest.approx(1.480, rel=1e-3)
+    assert section.cautions == ()
+
+
+def test_vane_example_is_read_as_it_stands(tmp_path: Path) -> None:
+    table = re.search(r"```toml\n(\[\[vane_row\]\].*?)```", PROSE, re.DOTALL)
+    assert table is not None
+    (tmp_path / "vanes.toml").write_text(table[1], encoding="utf-8")
+    (row,) = read_vane_rows(tmp_path / "vanes.toml", chord_m=1.5)
+    assert row.station == pytest.approx(0.09)

@@ -22,7 +22,7 @@ CAUTION = (
 
 def print_json(record: Mapping[str, Any]) -> None:
     """Print a record as JSON; NaN in it is a fault of the program and raises ValueError."""
-    sys.stdout.write(json.dumps(record, allow_nan=False, ensure_ascii=False, indent=1) + "\n")
+    sys.stdout.write(json.dumps(record, allow_nan=False, indent=1) + "\n")
 
 
 def print_lift_curve(curve: LiftCurve, *, sources: Sequence[str]) -> None:
@@ -49,7 +49,8 @@ def print_lift_curve(curve: LiftCurve, *, sources: Sequence[str]) -> None:
     console.print(table)
     console.print(_maximum(curve))
     for name, value in curve.reference.items():
-        console.print(f"{str(name).replace('_', ' ')}: {value}")
+        shown = "; ".join(map(str, value)) if isinstance(value, list | tuple) else value
+        console.print(f"{str(name).replace('_', ' ')}: {shown}")
     for warning in curve.warnings:
         console.print(f"Note: {warning}")
     for source in sources:

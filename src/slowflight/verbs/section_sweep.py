@@ -10,16 +10,19 @@ from slowflight import units
 from slowflight.errors import InputError, RangeError
 from slowflight.flow import lift_curve as flow
 from slowflight.flow.solution import FlowPoint, LiftCurve
+from slowflight.sources import cite
 from slowflight.verbs import plain_numbers
 from slowflight.wing.airfoils import airfoil as read_airfoil
 from slowflight.wing.flap import deflect
 from slowflight.wing.flap_file import read_flap
+from slowflight.wing.naca import naca_digits
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow, read_vane_rows
 
 LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
 SHORTEST_CHORD, LONGEST_CHORD = 0.05, 10.0  # [m]
 LOWEST_AMPLIFICATION, HIGHEST_AMPLIFICATION = 1.0, 15.0
+FORMULA_SOURCES = {4: "Jacobs1933", 5: "JacobsPinkerton1936"}  # by the number of digits
 TIERS_TO_COME = ("rans", "slab")
 
 
@@ -97,7 +100,7 @@ def lift_curve(
         what="an exponent",
     )
     chord_m = None if chord is None else _chord(chord)
-    section = read_airfoil(airfoil)
+    section = read_airfoil(airfoil, chord=chord_m)
     warnings = list(section.cautions)
     if chord_m is not None and section.chord_m is not None and abs(chord_m / section.chord_m - 1.0) > 0.01:
         measured = units.format_length(section.chord_m, "mm", decimals=0)
@@ -119,7 +122,13 @@ def lift_curve(
         chord_m=chord_m,
         on_point=on_point,
     )
-    return replace(curve, warnings=(*warnings, *curve.warnings))
+    reference = {**curve.reference, "airfoil_notes": section.notes} if section.notes else curve.reference
+    return replace(
+        curve,
+        reference=reference,
+        sources=cite(*_formula_sources(airfoil), *curve.sources),
+        warnings=(*warnings, *curve.warnings),
+    )
 
 
 def _chord(text: str) -> float:
@@ -137,6 +146,11 @@ def _vanes(path: str | Path, *, chord_m: float | None) -> tuple[VaneRow, ...]:
             where="--vanes", found="no chord", needed=needed, fix='add for example --chord "1500 mm"'
         )
     return read_vane_rows(path, chord_m=chord_m)
+
+
+def _formula_sources(airfoil: str) -> tuple[str, ...]:
+    digits = naca_digits(airfoil)
+    return () if digits is None else (FORMULA_SOURCES[len(digits)],)
 
 
 def _deflected(section: Section, *, flap: str | Path | None, flap_angle: str | float | None) -> Section:
