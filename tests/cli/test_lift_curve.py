@@ -249,6 +249,33 @@ def test_flap_that_is_not_plain_is_not_yet_predicted(
 @pytest.mark.parametrize(
     ("before", "after", "says"),
     [
+        ('"25 %"', '"2.5 %"', "flap chord"),
+        ('"25 %"', "25", "flap chord"),
+        ("chord", "cord", "rename 'cord' to 'chord'"),
+        ('"plain"', '"plane"', "did you mean 'plain'?"),
+        ("[flap]", "[flaps]", "did you mean 'flap'?"),
+        ("[flap]\n", "", "unknown key 'kind'"),
+        ('chord = "25 %"', 'chord = "25 %"\nhinge = "aft"', "hinge"),
+        ("=", "", "slip in the TOML"),
+    ],
+)
+def test_flap_slips_are_one_line_and_code_2(
+    before: str, after: str, says: str, solver: Solver, file: File, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert before in PLAIN_FLAP
+    flow = solver()
+    flap = file("flap.toml", PLAIN_FLAP.replace(before, after))
+    assert run([*SWEEP, "--flap", flap, "--flap-angle", "20"]) == 2
+    shown = capsys.readouterr().err
+    assert "flap.toml" in shown
+    assert says in shown
+    assert shown.count("\n") == 1
+    assert flow.given == {}
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "says"),
+    [
         ('height = "7 mm"', 'height = "70 mm"', "height"),
         ('pitch = "72 mm"', 'pitch = "7.2 mm"', "pitch"),
         ('height = "7 mm"', "height = 7", "height"),

@@ -12,7 +12,7 @@ LOWEST_ANGLE, HIGHEST_ANGLE = -30.0, 40.0  # of attack [deg]
 FINEST_STEP = 0.01  # [deg]
 # A sweep this narrow in steps this fine is what degrees turned into radians look like.
 RADIAN_RANGE, RADIAN_STEP = 0.7, 0.05
-LARGEST_FLAP_ANGLE = 60.0  # [deg]
+FURTHEST_UP, FURTHEST_DOWN = -20.0, 60.0  # of a flap [deg]
 
 _ANGLES_NEEDED = "degrees as FROM:TO:STEP, such as -4:18:1"
 
@@ -148,7 +148,7 @@ def flap_angle(text: object, *, where: str) -> float:
     Raises
     ------
     RangeError
-        Beyond 60 degrees either way, or a bare number between -1 and 1 other than 0, as radians would be.
+        Outside -20 to 60 degrees, or a bare number between -1 and 1 other than 0, as radians would be.
     UnitError
         Where it is no angle.
     """
@@ -160,8 +160,8 @@ def flap_angle(text: object, *, where: str) -> float:
         raise RangeError(where=where, found=repr(text), needed="degrees, or an angle with its unit", fix=fix)
     else:
         radians = math.radians(degrees)
-    if abs(radians) > math.radians(LARGEST_FLAP_ANGLE) * (1.0 + 1e-12):
-        needed = f"a flap angle from {-LARGEST_FLAP_ANGLE:g} to {LARGEST_FLAP_ANGLE:g} degrees"
+    if not math.radians(FURTHEST_UP) <= radians <= math.radians(FURTHEST_DOWN):
+        needed = f"a flap angle from {FURTHEST_UP:g} to {FURTHEST_DOWN:g} degrees"
         raise RangeError(where=where, found=repr(text), needed=needed)
     return radians
 
