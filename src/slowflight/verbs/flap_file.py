@@ -19,8 +19,8 @@ def read_flap(path: Path | str) -> PlainFlap:
     Parameters
     ----------
     path : Path or str
-        A file with ``[flap]``: ``kind = "plain"``, ``chord = "25 %"`` and, where the hinge is not in the middle
-        of the thickness, ``hinge = "lower"`` or ``"upper"``. ``settings`` may stand there and is not used here.
+        A file with ``[flap]``: ``kind = "plain"``, ``chord = "25 %"``, and ``hinge = "lower"`` or ``"upper"``
+        where it is not in the middle of the thickness. ``settings`` may stand there and is not used here.
 
     Returns
     -------
