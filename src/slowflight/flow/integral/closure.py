@@ -15,12 +15,13 @@ as H approaches 1, without which the far wake runs into H = 1 in a finite length
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+
+from slowflight.flow.compiled import kernel
 
 _LN10 = np.log(10.0)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def laminar_closure(H: float, L: float):  # type: ignore[no-untyped-def]
     """Laminar ln H*, friction and dissipation.
 
@@ -63,14 +64,14 @@ def laminar_closure(H: float, L: float):  # type: ignore[no-untyped-def]
     )  # fmt: skip
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def _floored(re: float, least: float, width: float):  # type: ignore[no-untyped-def]
     """Smooth maximum of re and least, and its derivative."""
     root = np.sqrt((re - least) ** 2 + width * width)
     return 0.5 * (re + least + root), 0.5 * (1.0 + (re - least) / root)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def energy_shape(H: float, L: float):  # type: ignore[no-untyped-def]
     """Turbulent energy shape factor H* and its derivatives with respect to H and L."""
     re = np.exp(L)
@@ -100,7 +101,7 @@ def energy_shape(H: float, L: float):  # type: ignore[no-untyped-def]
     return base + d * d * b, hs_h, hs_l
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def turbulent_closure(H: float, L: float, S: float, wake: bool):  # type: ignore[no-untyped-def]
     """Turbulent ln H*, friction, dissipation and equilibrium shear.
 
@@ -164,7 +165,7 @@ def turbulent_closure(H: float, L: float, S: float, wake: bool):  # type: ignore
     )  # fmt: skip
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def amplification(H: float, L: float):  # type: ignore[no-untyped-def]
     """Growth of the amplification exponent N per momentum thickness run, theta dN/ds.
 

@@ -13,9 +13,20 @@ must be solved together with the layer to pass separation: Veldman, J. Eng. Math
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
-from slowflight.flow.integral.layer import GROWTH, LAG, RECORD, SPREADING, interval, log_mean, station, turbulent_share
+from slowflight.flow.compiled import kernel
+from slowflight.flow.integral.layer import (
+    GROWTH,
+    LAG,
+    RECORD,
+    SPREADING,
+    interval,
+    log_mean,
+    spread_over,
+    station,
+    turbulent_share,
+)
+from slowflight.flow.integral.vanes import act
 from slowflight.flow.solution import FloatArray
 
 STAGNATION_SHAPE = 2.2402  # H where friction, dissipation and acceleration balance at a stagnation point
@@ -28,7 +39,7 @@ JUMP_STATIONS = 4  # stations by which transition may move downstream in one ste
 TRIP_AHEAD = 0.015  # least distance of a trip from stagnation [chords]
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def _ramp(x: float) -> float:
     if x <= 0.0:
         return 0.0
@@ -37,7 +48,7 @@ def _ramp(x: float) -> float:
     return x * x * (3.0 - 2.0 * x)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def outer_speed(state: FloatArray, sign: FloatArray, q0: FloatArray, D: FloatArray) -> FloatArray:
     """Speed of the outer flow at all stations for the present mass defects, in the stations' own direction."""
     n = sign.size
@@ -47,7 +58,7 @@ def outer_speed(state: FloatArray, sign: FloatArray, q0: FloatArray, D: FloatArr
     return sign * (q0 + D @ F)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def forced_growth(a1: float, a2: float, trips: FloatArray, side: int, divide: float) -> float:
     """N added between two distances from stagnation by the trips of one side.
 
@@ -63,7 +74,7 @@ def forced_growth(a1: float, a2: float, trips: FloatArray, side: int, divide: fl
     return total
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def follow(  # type: ignore[no-untyped-def]
     q1: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, ds: float, forced: float,
     reynolds: float, lag: float, critical: float, mixing: float, wake: bool,
@@ -74,7 +85,7 @@ def follow(  # type: ignore[no-untyped-def]
     a guess of theta, H and u then never drags an old transition along.
     """
     if not wake:
-        base = q1[3] + ds * (0.5 * c1[GROWTH] + c1[SPREADING]) + forced
+        base = q1[3] + 0.5 * ds * c1[GROWTH] + spread_over(ds, np.exp(q1[0]))[0] * c1[SPREADING] + forced
         q2[3] = -1e3
         station(q2, reynolds, lag, critical, mixing, wake, c2)
         most = 0.5 * ds * c2[GROWTH]
@@ -110,11 +121,11 @@ def follow(  # type: ignore[no-untyped-def]
     station(q2, reynolds, lag, critical, mixing, wake, c2)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def newton(  # type: ignore[no-untyped-def]
     state: FloatArray, arc: FloatArray, n_body: int, q0: FloatArray, D: FloatArray, stagnation: int,
-    trips: FloatArray, mixing: FloatArray, jumps: FloatArray,
-    reynolds: float, lag: float, critical: float, tolerance: float, most: int, history: FloatArray, trace: FloatArray,
+    trips: FloatArray, rows_of_vanes: FloatArray, told: FloatArray,
+    reynolds: float, lag: float, critical: float, tolerance: float, most: int, history: FloatArray,
 ):  # fmt: skip
     """Iterate layers and outer flow to convergence, in place.
 
@@ -131,10 +142,10 @@ def newton(  # type: ignore[no-untyped-def]
         The panel (node index of its first end) where the flow divides.
     trips : FloatArray
         Rows of side (0 lower, 1 upper), place on the body's arc [chords] and N added, shape (k, 3).
-    mixing : FloatArray
-        Square of added shear at each station, shape (n,).
-    jumps : FloatArray
-        Momentum thickness added in the interval that ends at each station [chords], shape (n,).
+    rows_of_vanes : FloatArray
+        See ``vanes``; their own trips stand in the last lines of ``trips`` and are filled here, shape (k, COLUMNS).
+    told : FloatArray
+        What ``vanes.act`` says of each row, filled, shape (k, 6).
     history : FloatArray
         Largest residual of each iteration, filled, shape (most,).
 
@@ -157,8 +168,12 @@ def newton(  # type: ignore[no-untyped-def]
     A, B = np.zeros((4, 4)), np.zeros((4, n + 1))
     wake0 = np.zeros(5)
     wake_rows = np.zeros((5, n + 1))
+    mixing, jumps, shares = np.zeros(n), np.zeros(n), np.zeros(n)
+    own_trips = trips.shape[0] - rows_of_vanes.shape[0]
     length = arc[js + 1] - arc[js]
     for iteration in range(most):
+        # far from the answer the state is mended where transition has moved; near it that would only cycle
+        resetting = iteration == 0 or history[iteration - 1] > 0.15
         rows[:] = 0.0
         worst = 0.0
         # --- first stations on both sides: the closure's own stagnation layer
@@ -181,6 +196,14 @@ def newton(  # type: ignore[no-untyped-def]
                 u = np.exp(state[i, 4])
                 state[i, 2] -= max(-1.0, min(1.0, record[i, LAG] / record[i, LAG + 3]))
                 station(state[i], reynolds, lag, critical, 0.0, False, record[i])
+        # --- the rows act on the layer as it stands; they settle with it
+        if rows_of_vanes.shape[0] > 0:
+            for i in range(nb):
+                shares[i] = turbulent_share(state[i, 3], critical)[0]
+            act(
+                rows_of_vanes, state, arc, nb, arc[js] + split, reynolds, critical, shares, own_trips, trips, mixing,
+                jumps, told,
+            )  # fmt: skip
         # --- march both sides
         for side in range(2):
             step = -1 if side == 0 else 1
@@ -199,7 +222,7 @@ def newton(  # type: ignore[no-untyped-def]
                 forced = forced_growth(distance if i != first else -1.0, distance + ds, trips, side, arc[js] + split)
                 before = state[k, 3]
                 follow(state[i], state[k], record[i], record[k], ds, forced, reynolds, lag, critical, mixing[k], False)
-                if state[k, 3] < critical + 0.02 and before > critical + 0.5:
+                if resetting and state[k, 3] < critical + 0.02 and before > critical + 0.5:
                     # newly laminar: its shape factor is a turbulent one, in which nothing would ever grow
                     if (k - allowed) * step >= 0:
                         forced += critical + 2.0 - state[k, 3]
@@ -210,7 +233,7 @@ def newton(  # type: ignore[no-untyped-def]
                     follow(
                         state[i], state[k], record[i], record[k], ds, forced, reynolds, lag, critical, mixing[k], False
                     )
-                elif state[k, 3] > critical + 0.98 and before < critical + 0.5 and state[k, 1] > 0.1:
+                elif resetting and state[k, 3] > critical + 0.98 and before < critical + 0.5 and state[k, 1] > 0.1:
                     state[k, 1] = max(0.1, state[k, 1] - 0.5)
                     follow(
                         state[i], state[k], record[i], record[k], ds, forced, reynolds, lag, critical, mixing[k], False
@@ -247,7 +270,7 @@ def newton(  # type: ignore[no-untyped-def]
             wake_rows[2, c] = (tl * sl * (a0 + a2) + tu * su * (b0 + b2)) / (tw * sw) - wake_rows[0, c]
             wake_rows[3, c] = 0.0
             wake_rows[4, c] = 0.5 * (rows[0, 4, c] + rows[nb - 1, 4, c])
-        station(wake0, reynolds, lag, critical, mixing[nb - 1], True, record[n])
+        station(wake0, reynolds, lag, critical, 0.0, True, record[n])
         for k in range(nb, n):
             if k == nb:
                 follow(wake0, state[k], record[n], record[k], arc[k], 0.0, reynolds, lag, critical, mixing[k], True)
@@ -298,8 +321,6 @@ def newton(  # type: ignore[no-untyped-def]
             scale = min(scale, MOST_T / max(abs(change[i, 0]), 1e-30), MOST_H / max(abs(change[i, 1]), 1e-30))
             scale = min(scale, MOST_W / max(abs(change[i, 4]), 1e-30))
         scale = max(scale, LEAST_SCALE)
-        if trace.size > 0:
-            trace[iteration] = scale
         moved = 0
         for i in range(n):
             if i == js or i == js + 1:
@@ -322,7 +343,7 @@ def newton(  # type: ignore[no-untyped-def]
     return 1, most, js
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def _eliminate(  # type: ignore[no-untyped-def]
     state: FloatArray, k: int, R: FloatArray, J1: FloatArray, J2: FloatArray, up: FloatArray, out: FloatArray,
     lo: int, hi: int, n: int, A: FloatArray, B: FloatArray,

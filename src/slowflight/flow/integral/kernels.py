@@ -14,14 +14,14 @@ lower trailing edge, nose, upper trailing edge.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from slowflight.flow.compiled import kernel
 from slowflight.flow.solution import FloatArray
 
 _TWO_PI = 2.0 * np.pi
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def log_ratio(z: complex, length: float) -> complex:
     """ln(z / (z - length)), continuous off the panel, the right-hand limit on it."""
     xi, eta = z.real, z.imag
@@ -35,7 +35,7 @@ def log_ratio(z: complex, length: float) -> complex:
     return complex(0.5 * np.log(r1 / r2), turn)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def panel_velocities(px: FloatArray, py: FloatArray, x: FloatArray, y: FloatArray):  # type: ignore[no-untyped-def]
     """Complex velocity u - iv at points from the panels of one chain of nodes.
 

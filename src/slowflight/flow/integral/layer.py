@@ -14,12 +14,13 @@ and a run in which N only just reaches n_c has a partly turbulent layer instead 
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.closure import amplification, laminar_closure, turbulent_closure
 from slowflight.flow.solution import FloatArray
 
 SPREAD = 30.0  # length over which a begun transition completes [momentum thicknesses]
+FEWEST = 2.0  # and panels added to that length
 START_SHARE = 0.7  # shear at the start of transition over its equilibrium value [-]
 _HOLD = 20.0  # how much faster S follows its starting value while laminar [-]
 _DEFECT = 0.46  # velocity defect of an ordinary layer, to which the vane source is referred [-]
@@ -29,7 +30,7 @@ HS, FRICTION, ENERGY, LAG, GROWTH, SPREADING, WEIGHT = 0, 6, 12, 18, 24, 30, 36
 RECORD = 42
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def turbulent_share(N: float, critical: float):  # type: ignore[no-untyped-def]
     """Turbulent share and its derivative with respect to N."""
     x = N - critical
@@ -40,7 +41,7 @@ def turbulent_share(N: float, critical: float):  # type: ignore[no-untyped-def]
     return x * x * (3.0 - 2.0 * x), 6.0 * x * (1.0 - x)
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def station(  # type: ignore[no-untyped-def]
     q: FloatArray, reynolds: float, lag: float, critical: float, mixing: float, wake: bool, out: FloatArray
 ):
@@ -138,10 +139,8 @@ def station(  # type: ignore[no-untyped-def]
             out[GROWTH + 4] = -share_n * v0 / theta
             out[GROWTH + 5] = k * v_l
         done, done_n = turbulent_share(N, critical + 1.5)
-        s = 2.0 / (SPREAD * theta)
-        out[SPREADING] = s * share * (1.0 - done)
-        out[SPREADING + 1] = -out[SPREADING]
-        out[SPREADING + 4] = s * (share_n * (1.0 - done) - share * done_n)
+        out[SPREADING] = share * (1.0 - done)
+        out[SPREADING + 4] = share_n * (1.0 - done) - share * done_n
 
     # downstream weight of the friction and dissipation averages: trapezoidal laminar, 0.6 turbulent
     out[WEIGHT] = 0.5 + 0.1 * share
@@ -149,7 +148,18 @@ def station(  # type: ignore[no-untyped-def]
     out[WEIGHT + 4] = 0.1 * share_n
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
+def spread_over(ds: float, theta: float):  # type: ignore[no-untyped-def]
+    """Growth of N over an interval by spreading at full rate, and its derivative with respect to ln theta.
+
+    The length is ``SPREAD`` momentum thicknesses, but never less than a panel can carry: a switch inside one
+    panel makes the equations stiff beyond what Newton's method follows.
+    """
+    length = SPREAD * theta + FEWEST * ds
+    return 2.0 * ds / length, -2.0 * ds * SPREAD * theta / (length * length)
+
+
+@kernel
 def log_mean(u1: float, u2: float):  # type: ignore[no-untyped-def]
     """Logarithmic mean of two speeds and its derivatives with respect to their logarithms."""
     x = np.log(u2 / u1)
@@ -161,7 +171,7 @@ def log_mean(u1: float, u2: float):  # type: ignore[no-untyped-def]
     return m, (m - u1) / x, (u2 - m) / x
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def interval(  # type: ignore[no-untyped-def]
     q1: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, ds: float, forced: float, jump: float,
     R: FloatArray, J1: FloatArray, J2: FloatArray,
@@ -234,8 +244,10 @@ def interval(  # type: ignore[no-untyped-def]
     J2[2, 4] -= lam_2 * c2[LAG]
 
     # amplification; the spreading is taken upstream, so that one N upstream gives one N downstream
-    R[3] = q2[3] - q1[3] - ds * (0.5 * (c1[GROWTH] + c2[GROWTH]) + c1[SPREADING]) - forced
+    spread, spread_t = spread_over(ds, np.exp(q1[0]))
+    R[3] = q2[3] - q1[3] - 0.5 * ds * (c1[GROWTH] + c2[GROWTH]) - spread * c1[SPREADING] - forced
+    J1[3, 0] -= spread_t * c1[SPREADING]
     J1[3, 3], J2[3, 3] = -1.0, 1.0
     for k in range(5):
-        J1[3, k] -= ds * (0.5 * c1[GROWTH + 1 + k] + c1[SPREADING + 1 + k])
+        J1[3, k] -= 0.5 * ds * c1[GROWTH + 1 + k] + spread * c1[SPREADING + 1 + k]
         J2[3, k] -= ds * 0.5 * c2[GROWTH + 1 + k]

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.closure import amplification
 from slowflight.flow.integral.coupling import STAGNATION_SHAPE, STAGNATION_THICKNESS, forced_growth
 from slowflight.flow.solution import FloatArray
 
 
-@njit(cache=True, error_model="numpy")
+@kernel
 def march_guess(  # type: ignore[no-untyped-def]
     state: FloatArray, order: FloatArray, distance: FloatArray, speed: FloatArray, reynolds: float, critical: float,
     trips: FloatArray, side: int, divide: float, gradient: float,

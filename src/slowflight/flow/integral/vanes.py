@@ -1,0 +1,167 @@
+"""What a row of vortex generators does to a layer: mixing, trip and wake. First version, uncalibrated.
+
+Physical statement: the vortices raise the shear that the outer layer tends to, downstream of the row and decaying;
+the vanes trip a laminar layer and leave a wake. Strength comes from the vanes' circulation; how much shear a
+circulation makes rests on no measurement yet, so every gain computed with it is marked uncalibrated.
+
+Sources: circulation of a vane, Wendt, NASA/CR-2001-211144 (constants known at second hand); an added source in the
+shear-lag equation with exponential decay, De Tavernier, Baldacchino and Ferreira, Wind Energy 2018,
+doi 10.1002/we.2204, and Kerho and Kramer, AIAA 2003-0211 (form only, their fits are not used); roughness
+Reynolds number, Braslow and Knox, NACA TN 4363. That mixing grows with the square of a weak circulation, then in
+proportion, then saturates, and hardly decays over 60 heights, is a result of a colleague's vane-resolved march on a
+flat plate, as are the size and the reach below (see docs, 'Vanes in the seconds tier').
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from slowflight.flow.compiled import kernel
+from slowflight.flow.solution import FloatArray
+
+# columns of a row, lengths in chords
+SIDE, FRONT, REAR, HEIGHT, LENGTH, PITCH, PER_PITCH, INCIDENCE, STRENGTH, DRAG = range(10)
+COLUMNS = 10
+
+MOST_MIXING = 0.004  # square of added shear that no circulation exceeds [-]
+HALF_STRENGTH = 0.16  # circulation per pitch and edge speed at half of that [-]
+REACH = 80.0  # length over which mixing decays [heights]
+CO_ROTATING = 0.6  # mixing of a co-rotating row over a counter-rotating one of like circulation [-]
+PLATE_DRAG = 0.03  # profile drag of a thin plate vane on its own area, with base and edges (common practice, no source)
+TRIP_FROM, TRIP_FULL = 300.0, 900.0  # roughness Reynolds number at which vanes begin to trip and surely do
+GATE_WIDTH = 0.15  # width in shape factor over which a row fades as the layer at it separates
+LAMINAR_GATE, TURBULENT_GATE = 3.8, 2.8  # shape factor at which half of its help is left
+
+
+@kernel
+def circulation(
+    incidence: float, speed: float, length: float, height: float, thickness: float, strength: float
+) -> float:
+    """Circulation one vane sheds.
+
+    Parameters
+    ----------
+    incidence : float
+        Vane to local flow [rad]; fitted on 8 to 20 deg.
+    speed : float
+        Edge speed at the vane.
+    length, height, thickness : float
+        Vane length and height and the layer's, in one unit; fitted on height/thickness 0.12 to 2.6.
+    strength : float
+        Factor of the vane's shape: 1 rectangular.
+
+    Returns
+    -------
+    float
+        In units of speed times length. Wendt, NASA/CR-2001-211144.
+    """
+    if height <= 0.0:
+        return 0.0
+    aspect = 8.0 * height / (np.pi * length)
+    loss = np.tanh(1.41 * height / thickness)
+    return 1.61 * strength * incidence * speed * length * loss / (1.0 + 0.48 / aspect)
+
+
+@kernel
+def mixing_strength(per_pitch: float) -> float:
+    """Square of added shear just behind a row, for circulation per pitch and edge speed (all vanes of a pitch)."""
+    g2 = per_pitch * per_pitch
+    return MOST_MIXING * g2 / (g2 + HALF_STRENGTH * HALF_STRENGTH)
+
+
+@kernel
+def wake_thickness(row: FloatArray, loop: float, speed: float, thickness: float) -> float:
+    """Momentum thickness the vanes add: their drag per span over twice the local dynamic pressure [chords]."""
+    height, length = row[HEIGHT], row[LENGTH]
+    if height <= 0.0:
+        return 0.0
+    if height < thickness:
+        filling = 7.0 / 9.0 * (height / thickness) ** (2.0 / 7.0)
+    else:
+        filling = (7.0 / 9.0 * thickness + height - thickness) / height
+    lift = 2.0 * loop / (speed * length)
+    drag = row[DRAG] + lift * np.tan(row[INCIDENCE])
+    return 0.5 * row[PER_PITCH] * height * length / row[PITCH] * drag * filling
+
+
+@kernel
+def act(
+    rows: FloatArray, state: FloatArray, arc: FloatArray, n_body: int, divide: float, reynolds: float,
+    critical: float, share_of: FloatArray, first_trip: int, trips: FloatArray, mixing: FloatArray, jumps: FloatArray,
+    told: FloatArray,
+) -> None:  # fmt: skip
+    """Evaluate all rows on the present layer.
+
+    Parameters
+    ----------
+    rows : FloatArray
+        One line per row, shape (k, COLUMNS).
+    state, arc : FloatArray
+        Unknowns and places of the stations, shapes (n, 5) and (n,).
+    divide : float
+        Arc of the stagnation point [chords].
+    share_of : FloatArray
+        Turbulent share at each station, shape (n,).
+    first_trip : int
+        Line of ``trips`` where the rows' own begin.
+    trips, mixing, jumps : FloatArray
+        Filled: N added at a place, square of added shear at a station, momentum thickness added in the interval that
+        ends at a station.
+    told : FloatArray
+        Filled for the report: circulation per edge speed and chord, layer thickness, edge speed, gate, momentum
+        thickness added, trip share; shape (k, 6).
+    """
+    mixing[:] = 0.0
+    jumps[:] = 0.0
+    for r in range(rows.shape[0]):
+        row = rows[r]
+        side = int(row[SIDE])
+        step = 1 if side == 1 else -1
+        ahead = (row[FRONT] - divide) * step
+        told[r] = 0.0
+        trips[first_trip + r, 0] = row[SIDE]
+        trips[first_trip + r, 1] = row[FRONT]
+        trips[first_trip + r, 2] = 0.0
+        if row[HEIGHT] <= 0.0 or ahead <= 0.0:
+            continue  # no vanes, or the stagnation point lies behind them
+        # the last station ahead of the row
+        i = 0 if side == 0 else n_body - 1
+        while (arc[i] - row[FRONT]) * step > 0.0:
+            i -= step
+        H = 1.0 + np.exp(state[i, 1])
+        theta = np.exp(state[i, 0])
+        u = np.exp(state[i, 4])
+        share = share_of[i]
+        thickness = theta * (3.15 + 1.72 / (H - 1.0) + H)
+        # speed at the vane's tip, by a profile that is laminar, a power law or between
+        y = min(row[HEIGHT] / thickness, 1.0)
+        inner = (1.0 - share) * (2.0 * y - 2.0 * y**3 + y**4) + share * y ** (1.0 / 7.0)
+        rough = reynolds * u * inner * row[HEIGHT]
+        t = min(max((rough - TRIP_FROM) / (TRIP_FULL - TRIP_FROM), 0.0), 1.0)
+        trip = t * t * (3.0 - 2.0 * t)
+        trips[first_trip + r, 2] = (critical + 3.0) * trip
+        loop = circulation(row[INCIDENCE], u, row[LENGTH], row[HEIGHT], thickness, row[STRENGTH])
+        half = share * TURBULENT_GATE + (1.0 - share) * LAMINAR_GATE
+        gate = 1.0 / (1.0 + np.exp(min((H - half) / GATE_WIDTH, 50.0)))
+        beyond = min(1.0, thickness / row[HEIGHT])  # mixing aimed above the layer is wasted
+        kind = CO_ROTATING if row[PER_PITCH] < 1.5 else 1.0
+        strength = kind * gate * beyond * mixing_strength(row[PER_PITCH] * loop / (u * row[PITCH]))
+        added = wake_thickness(row, loop, u, thickness) * gate
+        long = max((row[REAR] - row[FRONT]) * step, 1e-6)
+        k = i
+        last = 0 if side == 0 else n_body - 1
+        before = (arc[k] - row[FRONT]) * step
+        while k != last:
+            k += step
+            here = (arc[k] - row[FRONT]) * step
+            jumps[k] += added * (min(max(here / long, 0.0), 1.0) - min(max(before / long, 0.0), 1.0))
+            behind = here - long
+            if behind > 0.0:
+                mixing[k] += strength * np.exp(-behind / (REACH * row[HEIGHT]))
+            before = here
+        told[r, 0] = loop
+        told[r, 1] = thickness
+        told[r, 2] = u
+        told[r, 3] = gate
+        told[r, 4] = added
+        told[r, 5] = trip
