@@ -1,0 +1,169 @@
+"""Many angles of one section: followed from attached flow, with smaller steps where Newton's method fails."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
+from slowflight.flow.integral.wake import Coupled, coupled_at
+
+START = np.radians(2.0)  # where a sweep begins if it can: attached on any usual section
+LONGEST_STEP = np.radians(1.25)
+SHORTEST_STEP = np.radians(0.12)
+FAILURES_IN_A_ROW = 3  # after so many angles without an answer the sweep goes no further that way
+
+
+@dataclass(frozen=True)
+class SweepPoint:
+    """One angle of a sweep.
+
+    Parameters
+    ----------
+    alpha : float
+        [rad].
+    solved : Solved
+        The solution, or the last unconverged try.
+    how : str
+        ``"followed"`` (from attached flow), ``"from above"`` (from a larger angle), ``"afresh"`` (from a new guess),
+        ``"failed"`` or ``"not tried"``.
+    """
+
+    alpha: float
+    solved: Solved | None
+    how: str
+
+
+class _Sweeper:
+    """Keeps the outer flow of each angle, so that a second try costs no second wake."""
+
+    def __init__(self, model: SectionModel) -> None:
+        self.model = model
+        self._coupled: dict[float, Coupled] = {}
+
+    def outer(self, alpha: float) -> Coupled:
+        if alpha not in self._coupled:
+            self._coupled[alpha] = coupled_at(self.model.system, alpha, wake_nodes=self.model.wake_nodes)
+        return self._coupled[alpha]
+
+    def at(self, alpha: float, near: Solved | None) -> Solved:
+        return solve(self.model, alpha, near=near, coupled=self.outer(alpha))
+
+    def reach(self, target: float, near: Solved) -> Solved:
+        """Go from one solution to an angle in steps that are halved where they fail."""
+        here = near
+        step = target - here.alpha
+        while True:
+            size = min(abs(step), abs(target - here.alpha), LONGEST_STEP)
+            last = size >= abs(target - here.alpha) - 1e-9
+            angle = target if last else here.alpha + np.copysign(size, target - here.alpha)
+            tried = self.at(float(angle), here)
+            if tried.converged:
+                if last:
+                    return tried
+                here = tried
+                step = 2.0 * size  # the difficulty may lie behind
+                continue
+            step = 0.5 * size
+            if step < SHORTEST_STEP:
+                return tried
+
+
+def sweep(
+    model: SectionModel, angles: Sequence[float], *, on_solved: Callable[[SweepPoint], None] | None = None
+) -> list[SweepPoint]:
+    """Solve a set of angles.
+
+    Parameters
+    ----------
+    model : SectionModel
+    angles : sequence of float
+        [rad], any order.
+    on_solved : callable, optional
+        Called after each angle, in the order of solution.
+
+    Returns
+    -------
+    list of SweepPoint
+        In the order of ``angles``.
+    """
+    runner = _Sweeper(model)
+    points: dict[float, SweepPoint] = {}
+    ordered = sorted(set(angles))
+
+    def keep(point: SweepPoint) -> None:
+        points[point.alpha] = point
+        if on_solved is not None and point.how != "failed":
+            on_solved(point)
+
+    first = _first(runner, ordered)
+    if first is None:
+        points = {a: SweepPoint(a, None, "failed") for a in ordered}
+    else:
+        up = [a for a in ordered if a >= first.alpha]
+        down = [a for a in ordered if a < first.alpha][::-1]
+        for direction in (up, down):
+            _follow(runner, direction, first, keep)
+        _from_above(runner, ordered, points, keep)
+    if on_solved is not None:
+        for a in ordered:
+            if points[a].how == "failed":
+                on_solved(points[a])
+    return [points[a] for a in angles]
+
+
+def _first(runner: _Sweeper, ordered: Sequence[float]) -> Solved | None:
+    """A solution near two degrees, whether or not that angle is asked for."""
+    for offset in (0.0, 1.0, -1.0, 2.5, -2.5, 4.0, 6.0, -4.0):
+        start = START + np.radians(offset)
+        nearest = min(ordered, key=lambda a: abs(a - start))
+        tried = runner.at(nearest if abs(nearest - start) < np.radians(0.6) else float(start), None)
+        if tried.converged:
+            return tried
+    return None
+
+
+def _follow(
+    runner: _Sweeper, angles: Sequence[float], first: Solved, keep: Callable[[SweepPoint], None]
+) -> None:
+    here = first
+    failures = 0
+    for alpha in angles:
+        if failures >= FAILURES_IN_A_ROW:
+            keep(SweepPoint(alpha, None, "not tried"))
+            continue
+        if alpha == here.alpha:
+            keep(SweepPoint(alpha, here, "followed"))
+            continue
+        tried = runner.reach(alpha, here)
+        how = "followed"
+        if not tried.converged:
+            tried = runner.at(alpha, None)
+            how = "afresh"
+        if tried.converged:
+            here = tried
+            failures = 0
+            keep(SweepPoint(alpha, tried, how))
+        else:
+            failures += 1
+            keep(SweepPoint(alpha, tried, "failed"))
+
+
+def _from_above(
+    runner: _Sweeper,
+    ordered: Sequence[float],
+    points: dict[float, SweepPoint],
+    keep: Callable[[SweepPoint], None],
+) -> None:
+    """Try what failed once more from the nearest solution at a larger angle."""
+    for i in range(len(ordered) - 2, -1, -1):
+        if points[ordered[i]].how != "failed":
+            continue
+        above = points[ordered[i + 1]].solved
+        if above is None or not above.converged:
+            continue
+        tried = runner.reach(ordered[i], above)
+        if tried.converged:
+            keep(SweepPoint(ordered[i], tried, "from above"))

@@ -1,0 +1,286 @@
+"""A sweep of angles of one section by a tier, through stall."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+
+import numpy as np
+
+from slowflight import __version__
+from slowflight.errors import InputError, RangeError
+from slowflight.flow.integral import results
+from slowflight.flow.integral.section_flow import SectionModel, section_model
+from slowflight.flow.integral.sweep import SweepPoint, sweep
+from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve
+from slowflight.wing.section import Section
+from slowflight.wing.vane_row import VaneRow
+
+SOURCES = ("DrelaGiles1987", "Veldman2009", "SquireYoung1938")
+FREE_SOURCES = ("Mack1977",)
+VANE_SOURCES = ("Wendt2001", "DeTavernier2018", "KerhoKramer2003", "BraslowKnox1958")
+TREND_DEGREES = 3.0  # how far past maximum lift this tier shows a trend
+NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 2e5, 1e7
+UNCALIBRATED = (
+    "predicted, uncalibrated: what the vanes do here rests on no measurement; "
+    "read the direction, not the size"
+)
+NOSE = (
+    "the air separates and comes back on at the nose near maximum lift: an abrupt stall from the nose, which this tier"
+    " does not compute, may come earlier"
+)
+
+
+def lift_curve(
+    section: Section,
+    *,
+    reynolds: float,
+    angles_deg: Sequence[float],
+    transition: tuple[float | None, float | None] = (None, None),
+    critical_amplification: float = 9.0,
+    vane_rows: Sequence[VaneRow] = (),
+    chord_m: float | None = None,
+    on_point: Callable[[FlowPoint], None] | None = None,
+) -> LiftCurve:
+    """Compute a lift curve with the integral tier.
+
+    Valid for incompressible flow on single sections (plain flap included) at Reynolds numbers 2e5 to 1e7, from
+    attached flow to about 3 degrees past maximum lift where the air lets go from the trailing edge; a stall that starts
+    at the nose is not reproduced. The error of maximum lift on measured sections stands in the documents ('What the
+    seconds tier was measured to be worth').
+
+    Parameters
+    ----------
+    section : Section
+    reynolds : float
+        On chord and flight speed [-], 1e4 to 1e8; outside 2e5 to 1e7 the points are marked extrapolated.
+    angles_deg : sequence of float
+        Angles of attack from the chord line [deg], any order.
+    transition : tuple of (float or None, float or None)
+        Upper and lower station where the layer is tripped [fraction of chord]; ``None`` leaves it free.
+    critical_amplification : float
+        Critical amplification factor: 9 in still air on a smooth skin, less in propwash [-].
+    vane_rows : sequence of VaneRow
+        Rows on the section; they act together.
+    chord_m : float or None
+        Real chord [m], needed with vanes.
+    on_point : callable, optional
+        Called with each finished ``FlowPoint``, in the order of solution.
+
+    Returns
+    -------
+    LiftCurve
+
+    Raises
+    ------
+    RangeError
+        For a Reynolds number, angle, trip or amplification outside what is sensible.
+    InputError
+        For vanes without a chord.
+
+    Notes
+    -----
+    Formulation: see ``slowflight.flow.integral``; sources are recorded in the result.
+    """
+    _check(reynolds, angles_deg, transition, critical_amplification, vane_rows, chord_m)
+    model = section_model(
+        section,
+        reynolds=reynolds,
+        transition=transition,
+        critical_amplification=critical_amplification,
+        vane_rows=vane_rows,
+        chord_m=chord_m,
+    )
+    clock = [time.perf_counter()]
+
+    def finished(point: SweepPoint) -> FlowPoint:
+        now = time.perf_counter()
+        made = _flow_point(model, point, now - clock[0])
+        clock[0] = now
+        return made
+
+    made: dict[float, FlowPoint] = {}
+
+    def keep(point: SweepPoint) -> None:
+        made[point.alpha] = finished(point)
+        if on_point is not None:
+            on_point(made[point.alpha])
+
+    wanted = [math.radians(a) for a in angles_deg]
+    swept = sweep(model, wanted, on_solved=keep)
+    points = [made[p.alpha] for p in swept]
+    points = [_renamed(p, a) for p, a in zip(points, angles_deg, strict=True)]
+    followed = {p.alpha for p in swept if p.how == "followed"}
+    peak = maximum_lift(
+        [(p.alpha_deg, p.cl if w in followed else None) for p, w in zip(points, wanted, strict=True)]
+    )
+    points, warnings = _judged(model, points, peak, section)
+    return LiftCurve(
+        airfoil=section.name,
+        reynolds=reynolds,
+        tier="integral",
+        reference={
+            "chord": "main section without flap, 1",
+            "moment_about": "quarter chord, nose up positive",
+            "angle_of_attack_from": "chord line",
+            "lift_from": "surface pressures",
+            "flow": "incompressible",
+            "transition": {"upper": transition[0], "lower": transition[1]},
+            "critical_amplification_factor": critical_amplification,
+            "chord_m": chord_m,
+            "vane_rows": len(vane_rows),
+            "panels": model.body_stations - 1,
+            "lag_constant": model.lag,
+        },
+        points=tuple(points),
+        cl_max=None if peak is None else peak[1],
+        alpha_cl_max_deg=None if peak is None else peak[0],
+        sources=SOURCES
+        + (FREE_SOURCES if None in transition else ())
+        + (VANE_SOURCES if any(row.height > 0.0 for row in vane_rows) else ()),
+        warnings=warnings,
+        version=__version__,
+    )
+
+
+def _check(
+    reynolds: float,
+    angles_deg: Sequence[float],
+    transition: tuple[float | None, float | None],
+    critical: float,
+    vane_rows: Sequence[VaneRow],
+    chord_m: float | None,
+) -> None:
+    if not (math.isfinite(reynolds) and 1e4 <= reynolds <= 1e8):
+        raise RangeError(where="reynolds", found=f"{reynolds:g}", needed="a number from 1e4 to 1e8")
+    if len(angles_deg) == 0:
+        raise RangeError(where="angles_deg", found="no angle", needed="at least one")
+    for angle in angles_deg:
+        if not (math.isfinite(angle) and -30.0 <= angle <= 40.0):
+            raise RangeError(where="angles_deg", found=f"{angle:g}", needed="angles from -30 to 40 degrees")
+    for name, station in zip(("upper", "lower"), transition, strict=True):
+        if station is not None and not 0.0 < station <= 1.0:
+            needed = "a fraction of chord above 0, at most 1"
+            raise RangeError(where=f"{name} transition", found=f"{station:g}", needed=needed)
+    if not (math.isfinite(critical) and 1.0 <= critical <= 15.0):
+        raise RangeError(where="critical_amplification", found=f"{critical:g}", needed="a number from 1 to 15")
+    if vane_rows and chord_m is None:
+        raise InputError(where="chord_m", found="none", needed="the chord in meters, because vanes are measured in mm")
+
+
+def maximum_lift(curve: Sequence[tuple[float, float | None]]) -> tuple[float, float] | None:
+    """Angle [deg] and value of maximum lift by a parabola through the largest point and its neighbors.
+
+    Parameters
+    ----------
+    curve : sequence of (float, float or None)
+        Angle [deg] and lift coefficient; ``None`` where there is none.
+
+    Returns
+    -------
+    tuple of float or None
+        ``None`` where the largest value has no neighbor with an answer on both sides within 2.5 degrees.
+    """
+    known = sorted((a, c) for a, c in curve if c is not None)
+    if len(known) < 3:
+        return None
+    k = max(range(len(known)), key=lambda i: known[i][1])
+    if k in (0, len(known) - 1):
+        return None
+    (a0, c0), (a1, c1), (a2, c2) = known[k - 1 : k + 2]
+    if a1 - a0 > 2.5 or a2 - a1 > 2.5:
+        return None
+    left, right = (c1 - c0) / (a1 - a0), (c2 - c1) / (a2 - a1)
+    bend = (right - left) / (a2 - a0)
+    if bend >= 0.0:
+        return a1, c1
+    # Newton's form about a0: slope zero where left + bend (2a - a0 - a1) = 0
+    top = 0.5 * (a0 + a1 - left / bend)
+    return top, c0 + left * (top - a0) + bend * (top - a0) * (top - a1)
+
+
+def _renamed(point: FlowPoint, alpha_deg: float) -> FlowPoint:
+    """The angle as asked for, not as it comes back from radians."""
+    return _changed(point, alpha_deg=float(alpha_deg))
+
+
+def _changed(point: FlowPoint, **values: object) -> FlowPoint:
+    return FlowPoint(**{**{name: getattr(point, name) for name in FlowPoint.__dataclass_fields__}, **values})  # type: ignore[arg-type]
+
+
+def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowPoint:
+    solved = point.solved
+    alpha_deg = math.degrees(point.alpha)
+    if solved is None or not solved.converged:
+        why = (
+            "not tried: three angles before it had no answer"
+            if point.how == "not tried"
+            else "no answer: layers and outer flow did not agree"
+            + ("" if solved is None else f" within {solved.iterations} iterations (residual {solved.residual:.1e})")
+            + ", also not in smaller steps, afresh or from above"
+        )
+        residual = None if solved is None or not math.isfinite(solved.residual) else solved.residual
+        return FlowPoint(
+            alpha_deg=alpha_deg, cl=None, cd=None, cd_vanes=None, cm=None, converged=False, residual=residual,
+            steady=True, amplitude=None, extrapolated=False, separation_upper=None, elements=(), warnings=(why,),
+            seconds=seconds,
+        )  # fmt: skip
+    upper, lower, wake = (results.surface_layer(model, solved, s) for s in ("upper", "lower", "wake"))
+    numbers = results.coefficients(model, solved)
+    warnings = list(results.vane_remarks(model, solved))
+    if point.how == "from above":
+        warnings.append("reached from a larger angle: in flight this may be the branch of an air flow already stalled")
+    if point.how == "afresh":
+        warnings.append("reached from a new guess, not followed from attached flow")
+    return FlowPoint(
+        alpha_deg=alpha_deg,
+        cl=numbers.cl,
+        cd=numbers.cd,
+        cd_vanes=numbers.cd_vanes,
+        cm=numbers.cm,
+        converged=True,
+        residual=solved.residual,
+        steady=True,
+        amplitude=0.0,
+        extrapolated=not NARROWEST_REYNOLDS <= model.reynolds <= WIDEST_REYNOLDS,
+        separation_upper=results.trailing_separation(upper),
+        elements=(ElementSummary("main", results.surface_summary(upper), results.surface_summary(lower)),),
+        warnings=tuple(warnings),
+        seconds=seconds,
+        layers={"main": (upper, lower, wake)},
+    )
+
+
+def _judged(
+    model: SectionModel, points: list[FlowPoint], peak: tuple[float, float] | None, section: Section
+) -> tuple[list[FlowPoint], tuple[str, ...]]:
+    """Mark what lies beyond the tier's range and say what the reader has to know of the whole."""
+    warnings: list[str] = []
+    if np.any(model.rows[:, :1]) or model.rows.shape[0]:
+        warnings.append(UNCALIBRATED)
+    if not NARROWEST_REYNOLDS <= model.reynolds <= WIDEST_REYNOLDS:
+        warnings.append("Reynolds number outside 2e5 to 1e7: every point is extrapolated")
+    if section.flap is not None and math.degrees(abs(section.flap.angle)) > 25.0:
+        warnings.append("flap beyond 25 degrees: separated from its shoulder on, a trend at best")
+    if peak is not None:
+        limit = peak[0] + TREND_DEGREES
+        points = [
+            _changed(
+                p,
+                extrapolated=True,
+                warnings=(*p.warnings, f"more than {TREND_DEGREES:g} degrees past maximum lift: a trend, not a value"),
+            )
+            if p.converged and p.alpha_deg > limit
+            else p
+            for p in points
+        ]
+        near = [p for p in points if p.converged and peak[0] - 3.0 <= p.alpha_deg <= peak[0] + 0.5]
+        if any(results.nose_bubble(p.layers["main"][0]) for p in near):
+            warnings.append(NOSE)
+    elif len(points) > 2:
+        warnings.append("maximum lift is not bracketed by the angles asked for and answered")
+    failed = [p.alpha_deg for p in points if not p.converged]
+    if failed:
+        warnings.append("no answer at " + ", ".join(f"{a:g}" for a in failed) + " deg")
+    return points, tuple(warnings)
