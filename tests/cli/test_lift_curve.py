@@ -204,6 +204,7 @@ def test_interrupting_before_the_first_angle_leaves_an_old_file_alone(solver: So
         (["--vanes", "no-such.toml", "--chord", "1.5 m"], "no-such.toml"),
         (["--flap", "no-such.toml", "--flap-angle", "10"], "no-such.toml"),
         (["--distributions", "."], "found the folder '.'"),
+        (["--distributions", "a" * 5000], "File name too long"),
         (["--distributions", "no-such-folder/layers.csv"], "no folder 'no-such-folder'"),
     ],
 )
@@ -220,7 +221,7 @@ def test_nonsense_is_one_line_and_code_2(
     assert flow.given == {}  # nothing was computed
 
 
-@pytest.mark.parametrize("airfoil", ["no-such.csv", "naca44", "naca", "", ".", "naca9999999"])
+@pytest.mark.parametrize("airfoil", ["no-such.csv", "naca44", "naca", "", ".", "naca9999999", "a" * 5000])
 def test_airfoil_that_is_none_is_one_line_and_code_2(
     airfoil: str, solver: Solver, capsys: pytest.CaptureFixture[str]
 ) -> None:

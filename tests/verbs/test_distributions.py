@@ -1,6 +1,7 @@
 """Distribution files: complete or not there at all."""
 
 import csv
+import os
 from pathlib import Path
 
 import pytest
@@ -59,6 +60,21 @@ def test_destination_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="make the folder first"):
         check_destination(tmp_path / "none" / "layers.csv", where="--distributions")
     assert check_destination(tmp_path / "layers.csv", where="--distributions") == tmp_path / "layers.csv"
+
+
+def test_a_device_is_refused_and_stays_one() -> None:
+    with pytest.raises(InputError, match="which is no file"):
+        check_destination(os.devnull, where="--distributions")
+
+
+def test_a_link_stays_a_link(tmp_path: Path) -> None:
+    real = tmp_path / "real.csv"
+    real.write_text("old", encoding="utf-8")
+    link = tmp_path / "link.csv"
+    link.symlink_to(real)
+    write_distributions([made_up_point(0.0)], link)
+    assert link.is_symlink()
+    assert real.read_text(encoding="utf-8").startswith("alpha_deg,")
 
 
 def test_write_into_a_folder_that_went_away_is_one_clear_error(tmp_path: Path) -> None:

@@ -63,6 +63,11 @@ def run(arguments: Sequence[str]) -> int:
         return _say(str(error), error.exit_code)
     except typer.TyperException as error:
         return _say(error.format_message(), 2)
+    except OSError as error:
+        # Such as a name longer than the system allows, or a full disk.
+        reason = error.strerror or type(error).__name__
+        name = "" if error.filename is None else f"{str(error.filename)[:60]!r}: "
+        return _say(f"{name}{reason}", 2)
     except (KeyboardInterrupt, typer.Abort):
         return _say("interrupted", 130)
     # Outside standalone mode a clean exit asked for deep inside comes back as its code.

@@ -45,11 +45,16 @@ def check_destination(path: str | Path, *, where: str) -> Path:
     Raises
     ------
     InputError
-        Where it is a folder, its folder is missing, or it cannot be written.
+        Where it is a folder or a device, its folder is missing, or it cannot be written.
     """
     path = Path(path)
     if path.is_dir():
         raise InputError(where=where, found=f"the folder {str(path)!r}", needed="the name of a file to write")
+    if path.exists() and not path.is_file():
+        # A device would be replaced by a file of its name.
+        raise InputError(
+            where=where, found=f"{str(path)!r}, which is no file", needed="the name of a file to write"
+        )
     if not path.parent.is_dir():
         fix = "make the folder first"
         raise InputError(
@@ -79,7 +84,8 @@ def write_distributions(points: Sequence[FlowPoint], path: str | Path) -> None:
     InputError
         Where it cannot be written.
     """
-    with _replacing(Path(path)) as stream:
+    # A link stays a link: what it points to is replaced.
+    with _replacing(Path(path).resolve()) as stream:
         table = csv.writer(stream, lineterminator="\n")
         table.writerow(["alpha_deg", "element", "side", *(column for column, _ in COLUMNS)])
         for point in sorted(points, key=lambda point: point.alpha_deg):
