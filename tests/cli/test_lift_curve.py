@@ -256,6 +256,7 @@ def test_flap_that_is_not_plain_is_not_yet_predicted(
         ('"plain"', '"plane"', "did you mean 'plain'?"),
         ("[flap]", "[flaps]", "did you mean 'flap'?"),
         ("[flap]\n", "", "unknown key 'kind'"),
+        ('chord = "25 %"', 'chord = "25 %"\nsettings = [18]', "settings"),
         ('chord = "25 %"', 'chord = "25 %"\nhinge = "aft"', "hinge"),
         ("=", "", "slip in the TOML"),
     ],

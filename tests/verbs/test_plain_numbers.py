@@ -110,7 +110,9 @@ def test_transition(text: str, expected: tuple[float | None, float | None]) -> N
     assert [None if value is None else round(value, 12) for value in found] == list(expected)
 
 
-@pytest.mark.parametrize("text", ["", "laminar", "5", "-0.1", "120 %", "0.1,0.2,0.3", "0.1,", "5 mm", "nan"])
+@pytest.mark.parametrize(
+    "text", ["", "laminar", "5", "0", "-0.1", "120 %", "0.1,0.2,0.3", "0.1,", "5 mm", "nan"]
+)
 def test_transition_that_is_no_station_is_refused(text: str) -> None:
     with pytest.raises(InputError, match="--transition: found"):
         plain_numbers.transition(text, where="--transition")

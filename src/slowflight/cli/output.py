@@ -49,8 +49,8 @@ def print_lift_curve(curve: LiftCurve, *, sources: Sequence[str]) -> None:
     console.print(table)
     console.print(_maximum(curve))
     for name, value in curve.reference.items():
-        shown = "; ".join(map(str, value)) if isinstance(value, list | tuple) else value
-        console.print(f"{str(name).replace('_', ' ')}: {shown}")
+        if value is not None:
+            console.print(f"{name.replace('_', ' ')}: {_plain(value)}")
     for warning in curve.warnings:
         console.print(f"Note: {warning}")
     for source in sources:
@@ -62,7 +62,7 @@ def _cells(point: FlowPoint) -> tuple[str, ...]:
     remarks = list(point.warnings)
     if not point.converged:
         remarks.insert(0, "not converged")
-    if point.extrapolated:
+    if point.extrapolated and not remarks:
         remarks.append("beyond the tier's range")
     if not point.steady:
         swing = "" if point.amplitude is None else f", lift swings by {point.amplitude:.3f}"
@@ -78,6 +78,15 @@ def _cells(point: FlowPoint) -> tuple[str, ...]:
         separation,
         "; ".join(remarks),
     )
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, Mapping):
+        # Only a transition that is not forced stands as nothing inside a pair of sides.
+        return ", ".join(f"{side} {'free' if part is None else part}" for side, part in value.items())
+    if isinstance(value, list | tuple):
+        return "; ".join(map(str, value))
+    return str(value)
 
 
 def _maximum(curve: LiftCurve) -> str:

@@ -120,7 +120,7 @@ def transition(text: str, *, where: str) -> tuple[float | None, float | None]:
     Raises
     ------
     InputError
-        Where it is none of these, or outside 0 to 1.
+        Where it is none of these, or not above 0 and at most 1.
     """
     parts = [part.strip() for part in text.split(",")]
     if len(parts) > 2:
@@ -168,8 +168,10 @@ def flap_angle(text: object, *, where: str) -> float:
 
 def _station(text: str, *, where: str) -> float:
     share = units.fraction(text, where=where)
-    if not 0.0 <= share <= 1.0:
-        raise RangeError(where=where, found=repr(text), needed="'free' or a share of chord from 0 to 1")
+    if not 0.0 < share <= 1.0:
+        raise RangeError(
+            where=where, found=repr(text), needed="'free' or a share of chord above 0, at most 1"
+        )
     return share
 
 

@@ -12,9 +12,9 @@ from slowflight.flow import lift_curve as flow
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.sources import cite
 from slowflight.verbs import plain_numbers
-from slowflight.verbs.flap_file import read_flap
 from slowflight.wing.airfoils import airfoil as read_airfoil
 from slowflight.wing.flap import deflect
+from slowflight.wing.flap_file import read_flap
 from slowflight.wing.naca import naca_digits
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow, read_vane_rows
