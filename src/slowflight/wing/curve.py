@@ -15,6 +15,7 @@ from typing import Any
 import numpy as np
 from scipy.interpolate import CubicSpline
 
+from slowflight.errors import RangeError
 from slowflight.wing import outline
 from slowflight.wing.outline import FloatArray
 from slowflight.wing.section import Section
@@ -152,3 +153,46 @@ def arc_length(curve: OutlineCurve, *, start: float, end: float) -> float:
     half, middle = 0.5 * np.diff(edges), 0.5 * (edges[:-1] + edges[1:])
     speeds = np.hypot(*np.moveaxis(curve.direction(middle[:, None] + half[:, None] * _GAUSS_AT), -1, 0))
     return float(np.copysign(np.sum(half[:, None] * _GAUSS_WEIGHT * speeds), end - start))
+
+
+def station_parameter(curve: OutlineCurve, section: Section, *, station: float, surface: str) -> float:
+    """First place downstream of the nose, on one surface, that lies at a chordwise station.
+
+    Parameters
+    ----------
+    curve : OutlineCurve
+        The section's curve.
+    section : Section
+        The section.
+    station : float
+        Along the chord from the nose [chords], above 0 and below 1.
+    surface : str
+        ``"upper"`` or ``"lower"``.
+
+    Returns
+    -------
+    float
+        The curve's parameter, by bisection to rounding.
+
+    Raises
+    ------
+    RangeError
+        Where the surface does not reach that station.
+    """
+    nose = section.nose_index
+    indices = np.arange(nose, section.x.size) if surface == "upper" else np.arange(nose, -1, -1)
+    beyond = section.x[indices] >= station
+    if not (0.0 < station < 1.0 and np.any(beyond)):
+        raise RangeError(
+            where=f"station on the {surface} side of {section.name}",
+            found=f"{100 * station:.1f} % of chord",
+            needed="a place between nose and trailing edge",
+        )
+    step = int(np.argmax(beyond))
+    ahead = curve.nose if step == 0 else float(curve.knots[indices[step - 1]])
+    behind = float(curve.knots[indices[step]])
+    for _ in range(80):
+        middle = 0.5 * (ahead + behind)
+        reached = curve.at(middle)[0] >= station
+        ahead, behind = (ahead, middle) if reached else (middle, behind)
+    return 0.5 * (ahead + behind)

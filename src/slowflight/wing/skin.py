@@ -15,7 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight.errors import InputError, RangeError
-from slowflight.wing.curve import OutlineCurve, arc_length, outline_curve
+from slowflight.wing.curve import OutlineCurve, arc_length, outline_curve, station_parameter
 from slowflight.wing.section import Section
 
 SURFACES = ("upper", "lower")
@@ -82,8 +82,9 @@ def skin_station(
     InputError
         Where surface or datum is no such word.
     """
+    _sign(surface)
     curve = outline_curve(section)
-    parameter = _parameter_at(curve, section, station=station, surface=surface)
+    parameter = station_parameter(curve, section, station=station, surface=surface)
     distance = abs(arc_length(curve, start=_datum(curve, section, datum=datum), end=parameter))
     chord = section.chord_m if chord_m is None else chord_m
     if chord is not None and not chord > 0.0:
@@ -159,25 +160,3 @@ def _datum(curve: OutlineCurve, section: Section, *, datum: str) -> float:
         middle = 0.5 * (low + high)
         low, high = (middle, high) if curve.direction(middle)[0] < 0.0 else (low, middle)
     return 0.5 * (low + high)
-
-
-def _parameter_at(curve: OutlineCurve, section: Section, *, station: float, surface: str) -> float:
-    """First place downstream of the nose, on one surface, that lies at a chordwise station."""
-    upward = _sign(surface) > 0.0
-    nose = section.nose_index
-    indices = np.arange(nose, section.x.size) if upward else np.arange(nose, -1, -1)
-    beyond = section.x[indices] >= station
-    if not (0.0 < station < 1.0 and np.any(beyond)):
-        raise RangeError(
-            where=f"station on the {surface} side of {section.name}",
-            found=f"{100 * station:.1f} % of chord",
-            needed="a place between nose and trailing edge",
-        )
-    step = int(np.argmax(beyond))
-    ahead = curve.nose if step == 0 else float(curve.knots[indices[step - 1]])
-    behind = float(curve.knots[indices[step]])
-    for _ in range(80):
-        middle = 0.5 * (ahead + behind)
-        reached = curve.at(middle)[0] >= station
-        ahead, behind = (ahead, middle) if reached else (middle, behind)
-    return 0.5 * (ahead + behind)

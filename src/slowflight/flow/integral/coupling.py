@@ -35,6 +35,7 @@ TRIP_LENGTH = 0.008  # length over which a trip acts [chords]
 MOST_T, MOST_H, MOST_W = 0.5, 0.6, 0.3  # largest change of ln theta, h and ln u in one step
 LEAST_SCALE = 0.2  # a step is shortened to this at most; single stations are clipped beyond
 LEAST_H, LEAST_H_WAKE = np.log(0.08), np.log(0.002)  # lowest h = ln(H - 1) on the body and in the wake
+LEAST_SPEED = 1e-3  # a station this close to stagnation, as a share of its panel, is held
 JUMP_STATIONS = 4  # stations by which transition may move downstream in one step
 TRIP_AHEAD = 0.015  # least distance of a trip from stagnation [chords]
 
@@ -179,6 +180,7 @@ def newton(  # type: ignore[no-untyped-def]
         # --- first stations on both sides: the closure's own stagnation layer
         ua, ub = np.exp(state[js, 4]), np.exp(state[js + 1, 4])
         gradient = (ua + ub) / length
+        held = -1
         split = ua / (ua + ub) * length  # distance of the lower first station from the stagnation point
         for i in (js, js + 1):
             state[i, 0] = 0.5 * np.log(STAGNATION_THICKNESS / (gradient * reynolds))
@@ -186,6 +188,11 @@ def newton(  # type: ignore[no-untyped-def]
             state[i, 3] = 0.0
             rows[i, 0, js] = -ua / (ua + ub)
             rows[i, 0, js + 1] = -ub / (ua + ub)
+            if state[i, 4] <= np.log(1.0001 * LEAST_SPEED * (ua + ub)):
+                # stagnation lies on this node: its speed is held, since its logarithm has no finite answer
+                held = i
+                state[i, 4] = np.log(LEAST_SPEED * (ua + ub))
+                continue
             rows[i, 4, js] = ua / (ua + ub)
             rows[i, 4, js + 1] = ub / (ua + ub)
             rows[i, 4, i] += 1.0
@@ -294,6 +301,13 @@ def newton(  # type: ignore[no-untyped-def]
             mass[i] = np.exp(state[i, 4] + state[i, 0]) * (1.0 + np.exp(state[i, 1]))
         for i in range(n):
             u = np.exp(state[i, 4])
+            if i == held:
+                M[i, :] = 0.0
+                M[i, i] = 1.0
+                rhs[i] = 0.0
+                if abs(uq[i]) > 3.0 * u:
+                    worst = max(worst, abs(uq[i]))
+                continue
             miss = u - uq[i]
             worst = max(worst, abs(miss) / max(u, 0.2))
             rhs[i] = -miss - u * rows[i, 4, n]
@@ -325,9 +339,9 @@ def newton(  # type: ignore[no-untyped-def]
         for i in range(n):
             if i == js or i == js + 1:
                 # the speed of a first station may pass through zero: it then belongs to the other side
-                u = np.exp(state[i, 4]) * (1.0 + scale * change[i, 4])
-                state[i, 4] = np.log(max(abs(u), 1e-4))
-                if u < 0.0:
+                u = uq[i] if i == held else np.exp(state[i, 4]) * (1.0 + scale * change[i, 4])
+                state[i, 4] = np.log(max(abs(u), LEAST_SPEED * (ua + ub)))
+                if u < 0.0 and abs(u) > LEAST_SPEED * (ua + ub):
                     moved += 1 if i == js + 1 else -1
                 continue
             # N and S follow from the others
