@@ -18,8 +18,8 @@ from scipy.interpolate import CubicSpline
 
 from slowflight.flow.solution import FloatArray
 
-FAIRING = 0.02  # length over which the wedge angle is taken out [chords]
-LEAST_GAP = 0.002  # thinnest trailing edge the panels are given [chords]
+FAIRING = 0.005  # length over which the wedge angle is taken out [chords]
+LEAST_GAP = 0.001  # thinnest trailing edge the panels are given [chords]
 _GAP_BLEND = 0.1  # length over which a thinner edge is opened to it [chords]
 _FINE = 4000
 

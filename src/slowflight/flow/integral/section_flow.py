@@ -23,7 +23,7 @@ TOLERANCE = 1e-7
 MOST_ITERATIONS = 50
 
 # Lag constant, see docs 'What the seconds tier was set by': set on the calibrating cases only.
-LAG = 5.2
+LAG = 5.0
 
 SHAPE_STRENGTH = {"rectangular": 1.0, "trapezoidal": 0.85, "triangular": 0.7, "ogival": 0.7}
 """Circulation of a vane shape over a rectangular one of like height and length (from memory, low confidence)."""

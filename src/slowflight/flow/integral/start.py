@@ -7,6 +7,7 @@ import numpy as np
 from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.closure import amplification
 from slowflight.flow.integral.coupling import STAGNATION_SHAPE, STAGNATION_THICKNESS, forced_growth
+from slowflight.flow.integral.thwaites import quadrature_step, shape_factor
 from slowflight.flow.solution import FloatArray
 
 
@@ -54,14 +55,10 @@ def march_guess(  # type: ignore[no-untyped-def]
             v = max(speed[m - 1], 1e-4)
             slope = (u - v) / ds
             if not turbulent:
-                integral += 0.45 / reynolds * 0.5 * (u**5 + v**5) * ds
+                integral = quadrature_step(integral, v, u, ds, reynolds)
                 theta = np.sqrt(integral / u**6)
                 lam = min(max(theta * theta * slope * reynolds, -0.085), 0.1)
-                if lam >= 0.0:
-                    H = 2.61 - 3.75 * lam + 5.24 * lam * lam
-                else:
-                    H = 2.088 + 0.0731 / (lam + 0.14)
-                H = max(H, STAGNATION_SHAPE)
+                H = max(shape_factor(lam), STAGNATION_SHAPE)
                 rate, _, _ = amplification(H, np.log(reynolds * theta * u))
                 N += ds * rate / theta
             else:
