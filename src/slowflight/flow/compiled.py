@@ -1,7 +1,8 @@
 """The one decorator for compiled kernels, and where their machine code is kept.
 
-Compiled code is cached under a folder named by the content of all kernel files. Numba by itself checks only the
-file a kernel stands in: a kernel that calls one in another file would go on running the old one after an update.
+Compiled code is cached under a folder named by the content of all kernel files. Numba by itself checks only
+the file a kernel stands in: a kernel that calls one in another file would go on running the old one after an
+update.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import numba
 from numba import njit
+from numba.core import config
 from platformdirs import user_cache_path
 
 
@@ -23,7 +25,9 @@ def _content_key() -> str:
 
 
 if not os.environ.get("NUMBA_CACHE_DIR"):
-    numba.config.CACHE_DIR = str(user_cache_path("slowflight", appauthor=False) / "kernels" / _content_key())
+    vars(config)["CACHE_DIR"] = str(
+        user_cache_path("slowflight", appauthor=False) / "kernels" / _content_key()
+    )
 
 kernel = njit(cache=True, error_model="numpy")
 """Compile on first call, keep on disk; a division by zero gives infinity, which the solvers check for."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,8 +28,8 @@ UNCALIBRATED = (
     "read the direction, not the size"
 )
 NOSE = (
-    "the air separates and comes back on at the nose near maximum lift: an abrupt stall from the nose, which this tier"
-    " does not compute, may come earlier"
+    "the air separates and comes back on at the nose near maximum lift: an abrupt stall from the nose, which"
+    " this tier does not compute, may come earlier"
 )
 
 
@@ -45,10 +46,10 @@ def lift_curve(
 ) -> LiftCurve:
     """Compute a lift curve with the integral tier.
 
-    Valid for incompressible flow on single sections (plain flap included) at Reynolds numbers 2e5 to 1e7, from
-    attached flow to about 3 degrees past maximum lift where the air lets go from the trailing edge; a stall that starts
-    at the nose is not reproduced. The error of maximum lift on measured sections stands in the documents ('What the
-    seconds tier was measured to be worth').
+    Valid for incompressible flow on single sections (plain flap included) at Reynolds numbers 2e5 to 1e7,
+    from attached flow to about 3 degrees past maximum lift where the air lets go from the trailing edge; a
+    stall that starts at the nose is not reproduced. The error of maximum lift on measured sections stands in
+    the documents ('What the seconds tier was measured to be worth').
 
     Parameters
     ----------
@@ -110,7 +111,8 @@ def lift_curve(
     wanted = [math.radians(a) for a in angles_deg]
     swept = sweep(model, wanted, on_solved=keep)
     points = [made[p.alpha] for p in swept]
-    points = [_renamed(p, a) for p, a in zip(points, angles_deg, strict=True)]
+    # the angle as asked for, not as it comes back from radians
+    points = [replace(p, alpha_deg=float(a)) for p, a in zip(points, angles_deg, strict=True)]
     followed = {p.alpha for p in swept if p.how == "followed"}
     peak = maximum_lift(
         [(p.alpha_deg, p.cl if w in followed else None) for p, w in zip(points, wanted, strict=True)]
@@ -164,9 +166,13 @@ def _check(
             needed = "a fraction of chord above 0, at most 1"
             raise RangeError(where=f"{name} transition", found=f"{station:g}", needed=needed)
     if not (math.isfinite(critical) and 1.0 <= critical <= 15.0):
-        raise RangeError(where="critical_amplification", found=f"{critical:g}", needed="a number from 1 to 15")
+        raise RangeError(
+            where="critical_amplification", found=f"{critical:g}", needed="a number from 1 to 15"
+        )
     if vane_rows and chord_m is None:
-        raise InputError(where="chord_m", found="none", needed="the chord in meters, because vanes are measured in mm")
+        raise InputError(
+            where="chord_m", found="none", needed="the chord in meters, because vanes are measured in mm"
+        )
 
 
 def maximum_lift(curve: Sequence[tuple[float, float | None]]) -> tuple[float, float] | None:
@@ -200,15 +206,6 @@ def maximum_lift(curve: Sequence[tuple[float, float | None]]) -> tuple[float, fl
     return top, c0 + left * (top - a0) + bend * (top - a0) * (top - a1)
 
 
-def _renamed(point: FlowPoint, alpha_deg: float) -> FlowPoint:
-    """The angle as asked for, not as it comes back from radians."""
-    return _changed(point, alpha_deg=float(alpha_deg))
-
-
-def _changed(point: FlowPoint, **values: object) -> FlowPoint:
-    return FlowPoint(**{**{name: getattr(point, name) for name in FlowPoint.__dataclass_fields__}, **values})  # type: ignore[arg-type]
-
-
 def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowPoint:
     solved = point.solved
     alpha_deg = math.degrees(point.alpha)
@@ -217,20 +214,26 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
             "not tried: three angles before it had no answer"
             if point.how == "not tried"
             else "no answer: layers and outer flow did not agree"
-            + ("" if solved is None else f" within {solved.iterations} iterations (residual {solved.residual:.1e})")
+            + (
+                ""
+                if solved is None
+                else f" within {solved.iterations} iterations (residual {solved.residual:.1e})"
+            )
             + ", also not in smaller steps, afresh or from above"
         )
         residual = None if solved is None or not math.isfinite(solved.residual) else solved.residual
         return FlowPoint(
-            alpha_deg=alpha_deg, cl=None, cd=None, cd_vanes=None, cm=None, converged=False, residual=residual,
-            steady=True, amplitude=None, extrapolated=False, separation_upper=None, elements=(), warnings=(why,),
-            seconds=seconds,
+            alpha_deg=alpha_deg, cl=None, cd=None, cd_vanes=None, cm=None, converged=False,
+            residual=residual, steady=True, amplitude=None, extrapolated=False, separation_upper=None,
+            elements=(), warnings=(why,), seconds=seconds,
         )  # fmt: skip
     upper, lower, wake = (results.surface_layer(model, solved, s) for s in ("upper", "lower", "wake"))
     numbers = results.coefficients(model, solved)
     warnings = list(results.vane_remarks(model, solved))
     if point.how == "from above":
-        warnings.append("reached from a larger angle: in flight this may be the branch of an air flow already stalled")
+        warnings.append(
+            "reached from a larger angle: in flight this may be the branch of an air flow already stalled"
+        )
     if point.how == "afresh":
         warnings.append("reached from a new guess, not followed from attached flow")
     return FlowPoint(
@@ -266,10 +269,13 @@ def _judged(
     if peak is not None:
         limit = peak[0] + TREND_DEGREES
         points = [
-            _changed(
+            replace(
                 p,
                 extrapolated=True,
-                warnings=(*p.warnings, f"more than {TREND_DEGREES:g} degrees past maximum lift: a trend, not a value"),
+                warnings=(
+                    *p.warnings,
+                    f"more than {TREND_DEGREES:g} degrees past maximum lift: a trend, not a value",
+                ),
             )
             if p.converged and p.alpha_deg > limit
             else p

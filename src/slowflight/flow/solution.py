@@ -15,6 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 FloatArray = npt.NDArray[np.float64]
+ComplexArray = npt.NDArray[np.complex128]
+IndexArray = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -140,11 +142,13 @@ class LiftCurve:
     tier : str
         ``"integral"``, ``"rans"`` or ``"slab"``.
     reference : mapping
-        What the coefficients refer to (chord, moment center, surface state, transition), as shown to the owner.
+        What the coefficients refer to (chord, moment center, surface state, transition), as shown to the
+        owner.
     points : tuple of FlowPoint
         In the order asked for.
     cl_max, alpha_cl_max_deg : float or None
-        By a parabola on the branch followed up from attached flow; ``None`` when the sweep does not bracket it.
+        By a parabola on the branch followed up from attached flow; ``None`` when the sweep does not bracket
+        it.
     sources : tuple of str
         Keys into the bibliography: what this run used.
     warnings : tuple of str

@@ -6,8 +6,8 @@ through its logarithm and the dissipation only as ``2 C_D / H*``, so these are w
 
 Source: Drela and Giles, Viscous-Inviscid Analysis of Transonic and Low Reynolds Number Airfoils,
 AIAA J. 25(10), 1987, pp. 1347-1355 (laminar fits, turbulent H*, slip velocity, equilibrium shear and lag),
-with the friction law of Swafford, AIAA J. 21(6), 1983. Coefficients as a colleague transcribed them from memory
-(high confidence); checked here on the Falkner-Skan family and against the Karman-Schoenherr line.
+with the friction law of Swafford, AIAA J. 21(6), 1983. Coefficients as a colleague transcribed them from
+memory (high confidence); checked here on the Falkner-Skan family and against the Karman-Schoenherr line.
 Departures, each our own: the floor of Re_theta in the turbulent fits is smooth; the wake dissipation vanishes
 as H approaches 1, without which the far wake runs into H = 1 in a finite length.
 """
@@ -22,7 +22,7 @@ _LN10 = np.log(10.0)
 
 
 @kernel
-def laminar_closure(H: float, L: float):  # type: ignore[no-untyped-def]
+def laminar_closure(H: float, L: float) -> tuple[float, ...]:
     """Laminar ln H*, friction and dissipation.
 
     Parameters
@@ -65,14 +65,14 @@ def laminar_closure(H: float, L: float):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _floored(re: float, least: float, width: float):  # type: ignore[no-untyped-def]
+def _floored(re: float, least: float, width: float) -> tuple[float, float]:
     """Smooth maximum of re and least, and its derivative."""
     root = np.sqrt((re - least) ** 2 + width * width)
     return 0.5 * (re + least + root), 0.5 * (1.0 + (re - least) / root)
 
 
 @kernel
-def energy_shape(H: float, L: float):  # type: ignore[no-untyped-def]
+def energy_shape(H: float, L: float) -> tuple[float, float, float]:
     """Turbulent energy shape factor H* and its derivatives with respect to H and L."""
     re = np.exp(L)
     high, high_r = _floored(re, 400.0, 40.0)
@@ -102,7 +102,7 @@ def energy_shape(H: float, L: float):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def turbulent_closure(H: float, L: float, S: float, wake: bool):  # type: ignore[no-untyped-def]
+def turbulent_closure(H: float, L: float, S: float, wake: bool) -> tuple[float, ...]:
     """Turbulent ln H*, friction, dissipation and equilibrium shear.
 
     Parameters
@@ -166,11 +166,11 @@ def turbulent_closure(H: float, L: float, S: float, wake: bool):  # type: ignore
 
 
 @kernel
-def amplification(H: float, L: float):  # type: ignore[no-untyped-def]
+def amplification(H: float, L: float) -> tuple[float, float, float]:
     """Growth of the amplification exponent N per momentum thickness run, theta dN/ds.
 
-    Envelope of spatial growth on similar layers (Drela and Giles 1987, after van Ingen's use of linear theory).
-    The onset at the critical Re_theta is a smooth step 0.16 decades wide (own choice).
+    Envelope of spatial growth on similar layers (Drela and Giles 1987, after van Ingen's use of linear
+    theory). The onset at the critical Re_theta is a smooth step 0.16 decades wide (own choice).
 
     Parameters
     ----------

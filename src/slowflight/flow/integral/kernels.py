@@ -16,7 +16,7 @@ from __future__ import annotations
 import numpy as np
 
 from slowflight.flow.compiled import kernel
-from slowflight.flow.solution import FloatArray
+from slowflight.flow.solution import ComplexArray, FloatArray
 
 _TWO_PI = 2.0 * np.pi
 
@@ -36,7 +36,9 @@ def log_ratio(z: complex, length: float) -> complex:
 
 
 @kernel
-def panel_velocities(px: FloatArray, py: FloatArray, x: FloatArray, y: FloatArray):  # type: ignore[no-untyped-def]
+def panel_velocities(
+    px: FloatArray, py: FloatArray, x: FloatArray, y: FloatArray
+) -> tuple[ComplexArray, ComplexArray]:
     """Complex velocity u - iv at points from the panels of one chain of nodes.
 
     Parameters

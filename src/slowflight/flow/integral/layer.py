@@ -4,11 +4,12 @@ Unknowns at a station, in this order everywhere:
 
     t = ln theta,  h = ln(H - 1),  a = ln S,  N (amplification exponent),  w = ln u_e
 
-Over an interval the momentum and energy equations hold in logarithms, the lag equation for S is implicit, and N
-is carried along. Transition is no point but a ramp: the turbulent share of every closure term rises smoothly
-from 0 at N = n_c to 1 at N = n_c + 1, and once begun N grows by itself over ``SPREAD`` momentum thicknesses (own
-construction). The equations are therefore smooth in all unknowns wherever transition lies between two stations,
-and a run in which N only just reaches n_c has a partly turbulent layer instead of two answers.
+Over an interval the momentum and energy equations hold in logarithms, the lag equation for S is implicit, and
+N is carried along. Transition is no point but a ramp: the turbulent share of every closure term rises
+smoothly from 0 at N = n_c to 1 at N = n_c + 1, and once begun N grows by itself over ``SPREAD`` momentum
+thicknesses (own construction). The equations are therefore smooth in all unknowns wherever transition lies
+between two stations, and a run in which N only just reaches n_c has a partly turbulent layer instead of two
+answers.
 """
 
 from __future__ import annotations
@@ -31,7 +32,7 @@ RECORD = 42
 
 
 @kernel
-def turbulent_share(N: float, critical: float):  # type: ignore[no-untyped-def]
+def turbulent_share(N: float, critical: float) -> tuple[float, float]:
     """Turbulent share and its derivative with respect to N."""
     x = N - critical
     if x <= 0.0:
@@ -42,9 +43,9 @@ def turbulent_share(N: float, critical: float):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def station(  # type: ignore[no-untyped-def]
+def station(
     q: FloatArray, reynolds: float, lag: float, critical: float, mixing: float, wake: bool, out: FloatArray
-):
+) -> None:
     """Everything an interval needs from one of its ends.
 
     Parameters
@@ -79,8 +80,18 @@ def station(  # type: ignore[no-untyped-def]
         d, d_h, d_l, d_n = k * v[6], k * v[7], k * v[8], -share_n * v[6]
     z = turbulent_closure(H, L, S, wake)
     if share > 0.0:
-        hs, hs_h, hs_l, hs_n = hs + share * z[0], hs_h + share * z[1], hs_l + share * z[2], hs_n + share_n * z[0]
-        cf, cf_h, cf_l, cf_n = cf + share * z[3], cf_h + share * z[4], cf_l + share * z[5], cf_n + share_n * z[3]
+        hs, hs_h, hs_l, hs_n = (
+            hs + share * z[0],
+            hs_h + share * z[1],
+            hs_l + share * z[2],
+            hs_n + share_n * z[0],
+        )
+        cf, cf_h, cf_l, cf_n = (
+            cf + share * z[3],
+            cf_h + share * z[4],
+            cf_l + share * z[5],
+            cf_n + share_n * z[3],
+        )
         d, d_h, d_l, d_n = d + share * z[6], d_h + share * z[7], d_l + share * z[8], d_n + share_n * z[6]
         d_s = share * z[9]
     seq, seq_h, seq_l = z[10], z[11], z[12]
@@ -123,7 +134,9 @@ def station(  # type: ignore[no-untyped-def]
     out[LAG + 1] = -y + rate * start * seq_l
     out[LAG + 2] = -y * thick_h / thick + rate * start * seq_h * H1
     out[LAG + 3] = -rate * S
-    out[LAG + 4] = rate * share_n * (1.0 - START_SHARE) * seq - y / hold * 2.0 * _HOLD * (1.0 - share) * share_n
+    out[LAG + 4] = (
+        rate * share_n * (1.0 - START_SHARE) * seq - y / hold * 2.0 * _HOLD * (1.0 - share) * share_n
+    )
     out[LAG + 5] = y + rate * start * seq_l
 
     # growth of N per arc length: linear theory while laminar, then the spreading of turbulence itself
@@ -149,7 +162,7 @@ def station(  # type: ignore[no-untyped-def]
 
 
 @kernel
-def spread_over(ds: float, theta: float):  # type: ignore[no-untyped-def]
+def spread_over(ds: float, theta: float) -> tuple[float, float]:
     """Growth of N over an interval by spreading at full rate, and its derivative with respect to ln theta.
 
     The length is ``SPREAD`` momentum thicknesses, but never less than a panel can carry: a switch inside one
@@ -160,7 +173,7 @@ def spread_over(ds: float, theta: float):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def log_mean(u1: float, u2: float):  # type: ignore[no-untyped-def]
+def log_mean(u1: float, u2: float) -> tuple[float, float, float]:
     """Logarithmic mean of two speeds and its derivatives with respect to their logarithms."""
     x = np.log(u2 / u1)
     if abs(x) < 1e-4:
@@ -172,10 +185,10 @@ def log_mean(u1: float, u2: float):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def interval(  # type: ignore[no-untyped-def]
+def interval(
     q1: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, ds: float, forced: float, jump: float,
     R: FloatArray, J1: FloatArray, J2: FloatArray,
-):  # fmt: skip
+) -> None:  # fmt: skip
     """Residuals of momentum, energy, lag and amplification over one interval.
 
     Parameters

@@ -82,7 +82,9 @@ def blunt_trailing_edge(
     # the bisector from the chords over the fairing length, which no single bad end point can turn
     lower_from = np.argmax(np.hypot(x - x[0], y - y[0]) >= fairing)
     upper_from = x.size - 1 - np.argmax(np.hypot(x - x[-1], y - y[-1])[::-1] >= fairing)
-    along = np.array([x[0] - x[lower_from] + x[-1] - x[upper_from], y[0] - y[lower_from] + y[-1] - y[upper_from]])
+    along = np.array(
+        [x[0] - x[lower_from] + x[-1] - x[upper_from], y[0] - y[lower_from] + y[-1] - y[upper_from]]
+    )
     along /= np.hypot(*along)
     ahead = -((x - tail[0]) * along[0] + (y - tail[1]) * along[1])
     height = -(x - tail[0]) * along[1] + (y - tail[1]) * along[0]
@@ -95,7 +97,9 @@ def blunt_trailing_edge(
         if last < 3:
             continue
         xi_in = np.concatenate((xi[:last], [fairing]))
-        eta_in = np.concatenate((eta[:last], [np.interp(fairing, xi[last - 1 : last + 1], eta[last - 1 : last + 1])]))
+        eta_in = np.concatenate(
+            (eta[:last], [np.interp(fairing, xi[last - 1 : last + 1], eta[last - 1 : last + 1])])
+        )
         area = np.concatenate(([0.0], np.cumsum(0.5 * (eta_in[1:] + eta_in[:-1]) * np.diff(xi_in))))
         # eta' scaled by xi / fairing, integrated by parts
         faired = eta_in * xi_in / fairing + (area[-1] - area) / fairing
@@ -113,11 +117,13 @@ def blunt_trailing_edge(
     return xn, yn, gap
 
 
-def place_nodes(x: FloatArray, y: FloatArray, *, panels: int, nose_weight: float = 1.2, tail_weight: float = 2.2) -> Outline:
+def place_nodes(
+    x: FloatArray, y: FloatArray, *, panels: int, nose_weight: float = 1.2, tail_weight: float = 2.2
+) -> Outline:
     """Distribute panel nodes over a dense outline.
 
-    Density is 1 plus a term in the root of the smoothed curvature (nose, hinge) plus one at the trailing edge;
-    the panel count scales all panels alike, so that refinement studies refine one family.
+    Density is 1 plus a term in the root of the smoothed curvature (nose, hinge) plus one at the trailing
+    edge; the panel count scales all panels alike, so that refinement studies refine one family.
     """
     s = _arc(x, y)
     dx, dy = np.gradient(x, s), np.gradient(y, s)
@@ -139,7 +145,9 @@ def place_nodes(x: FloatArray, y: FloatArray, *, panels: int, nose_weight: float
     return Outline(x=xn, y=yn, arc=_arc(xn, yn), gap=float(np.hypot(xn[-1] - xn[0], yn[-1] - yn[0])))
 
 
-def outline(x: FloatArray, y: FloatArray, *, panels: int, fairing: float = FAIRING, least_gap: float = LEAST_GAP) -> Outline:
+def outline(
+    x: FloatArray, y: FloatArray, *, panels: int, fairing: float = FAIRING, least_gap: float = LEAST_GAP
+) -> Outline:
     """Panel nodes of a section whose coordinates run lower trailing edge, nose, upper trailing edge."""
     _, xf, yf = _fine_outline(x, y)
     xb, yb, _ = blunt_trailing_edge(xf, yf, fairing=fairing, least_gap=least_gap)

@@ -1,4 +1,4 @@
-"""Inviscid flow about one body by linear vortex panels, with the sources by which layers and wake push it out.
+"""Inviscid flow about one body by linear vortex panels, with the sources by which layers push it out.
 
 Normal velocity is zero at mid-panels on the inner side, so the air inside is at rest and the outer tangential
 speed at a node equals its vortex strength. Sources sit on the same panels: ``sigma = d(mass defect)/ds``.
@@ -6,8 +6,8 @@ Speeds at nodes and sources at mid-panels form a staggered pair, so a saw-tooth 
 The blunt trailing edge blows its own gap of air at the trailing-edge speed, and the gap is closed in the wake
 over ``CLOSING`` of the chord, so that nothing singular is left there (own construction).
 
-Source of the method: Katz and Plotkin, Low-Speed Aerodynamics, section 11.3 (linear vortices); the simultaneous
-treatment of sources follows Drela and Giles, AIAA J. 25(10), 1987.
+Source of the method: Katz and Plotkin, Low-Speed Aerodynamics, section 11.3 (linear vortices); the
+simultaneous treatment of sources follows Drela and Giles, AIAA J. 25(10), 1987.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ import numpy as np
 
 from slowflight.flow.integral.kernels import panel_velocities
 from slowflight.flow.integral.outline import Outline
-from slowflight.flow.solution import FloatArray
+from slowflight.flow.solution import ComplexArray, FloatArray
 
 CLOSING = 0.15  # length over which the trailing-edge gap is closed in the wake [chords]
 
@@ -53,8 +53,10 @@ class PanelSystem:
     tail: tuple[float, float, float, float]
 
 
-def tail_closing_nodes(tail: tuple[float, float, float, float], gap: float) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Straight chain along the bisector whose sources close the gap, and the strengths per unit edge speed."""
+def tail_closing_nodes(
+    tail: tuple[float, float, float, float], gap: float
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Straight chain along the bisector whose sources close the gap; strengths per unit edge speed."""
     t = np.linspace(0.0, 1.0, 21) ** 1.5
     distance = CLOSING * t
     shape = gap * (1.0 - t) ** 2 * (1.0 + 2.0 * t)
@@ -62,7 +64,9 @@ def tail_closing_nodes(tail: tuple[float, float, float, float], gap: float) -> t
     return tail[0] + distance * tail[2], tail[1] + distance * tail[3], strength
 
 
-def vortex_velocity(system_body: Outline, tail: tuple[float, float, float, float], x: FloatArray, y: FloatArray):  # type: ignore[no-untyped-def]
+def vortex_velocity(
+    system_body: Outline, tail: tuple[float, float, float, float], x: FloatArray, y: FloatArray
+) -> tuple[ComplexArray, ComplexArray]:
     """Velocities u - iv per unit node speed (trailing-edge blowing included) and per unit panel source."""
     source, vortex = panel_velocities(system_body.x, system_body.y, x, y)
     base_x = np.array([system_body.x[-1], system_body.x[0]])
@@ -113,7 +117,7 @@ def panel_system(body: Outline) -> PanelSystem:
     return PanelSystem(
         body=body,
         unit_speed=inverse @ normal,
-        inverse=inverse,
+        inverse=np.asarray(inverse, dtype=np.float64),
         source_speed=inverse @ blocked,
         middle_x=mx,
         middle_y=my,

@@ -9,7 +9,7 @@ import numpy as np
 from slowflight.flow.integral import vanes
 from slowflight.flow.integral.layer import FRICTION, RECORD, station, turbulent_share
 from slowflight.flow.integral.section_flow import SectionModel, Solved
-from slowflight.flow.solution import FloatArray, SurfaceLayer, SurfaceSummary
+from slowflight.flow.solution import SurfaceLayer, SurfaceSummary
 
 SHORTEST_REVERSAL = 0.004  # stretches of reversed flow shorter than this are not named [chords]
 
@@ -21,7 +21,8 @@ class Coefficients:
     Parameters
     ----------
     cl, cd, cm : float
-        Lift and quarter-chord moment from surface pressures, drag from the far wake; ``cd`` includes the vanes.
+        Lift and quarter-chord moment from surface pressures, drag from the far wake; ``cd`` includes the
+        vanes.
     cl_circulation : float
         Lift from circulation: its distance from ``cl`` shows how much the wake model is worth.
     cd_vanes : float
@@ -176,6 +177,7 @@ def vane_remarks(model: SectionModel, solved: Solved) -> tuple[str, ...]:
             remarks.append(f"{name} stands in air that has let go: it is counted as no help")
         ratio = row[vanes.HEIGHT] / told[1]
         if ratio > 2.6:
-            remarks.append(f"{name} is {ratio:.1f} times the layer's thickness, beyond what its strength was fitted on")
+            remarks.append(
+                f"{name} is {ratio:.1f} times the layer's thickness, beyond what its strength was fitted on"
+            )
     return tuple(remarks)
-

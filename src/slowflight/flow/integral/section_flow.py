@@ -25,8 +25,9 @@ MOST_ITERATIONS = 50
 # Lag constant, see docs 'What the seconds tier was set by': set on the calibrating cases only.
 LAG = 5.0
 
-SHAPE_STRENGTH = {"rectangular": 1.0, "trapezoidal": 0.85, "triangular": 0.7, "ogival": 0.7}
-"""Circulation of a vane shape over a rectangular one of like height and length (from memory, low confidence)."""
+SHAPE_STRENGTH = {"rectangular": 1.0, "trapezoidal": 0.75, "triangular": 0.5, "ogival": 2.0 / 3.0}
+"""Circulation of a vane over that of a rectangular one of like height and length: in proportion to its area
+(own estimate, no source; part of what is marked uncalibrated)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -207,8 +208,8 @@ def first_guess(model: SectionModel, coupled: Coupled) -> tuple[FloatArray, int]
     for side, order in ((0, np.arange(js, -1, -1)), (1, np.arange(js + 1, nb))):
         sign = 1.0 if side == 1 else -1.0
         march_guess(
-            state, order, sign * (body.arc[order] - divide), sign * q[order], model.reynolds, model.critical,
-            model.trips, side, divide, gradient,
+            state, order.astype(np.int64), sign * (body.arc[order] - divide), sign * q[order],
+            model.reynolds, model.critical, model.trips, side, divide, gradient,
         )  # fmt: skip
     lower, upper = np.exp(state[0, 0]), np.exp(state[nb - 1, 0])
     both = lower + upper

@@ -5,21 +5,22 @@ from __future__ import annotations
 import numpy as np
 
 from slowflight.flow.compiled import kernel
+from slowflight.flow.integral.carried import forced_growth
 from slowflight.flow.integral.closure import amplification
-from slowflight.flow.integral.coupling import STAGNATION_SHAPE, STAGNATION_THICKNESS, forced_growth
+from slowflight.flow.integral.elimination import STAGNATION_SHAPE, STAGNATION_THICKNESS
 from slowflight.flow.integral.thwaites import quadrature_step, shape_factor
-from slowflight.flow.solution import FloatArray
+from slowflight.flow.solution import FloatArray, IndexArray
 
 
 @kernel
-def march_guess(  # type: ignore[no-untyped-def]
-    state: FloatArray, order: FloatArray, distance: FloatArray, speed: FloatArray, reynolds: float, critical: float,
-    trips: FloatArray, side: int, divide: float, gradient: float,
-):  # fmt: skip
+def march_guess(
+    state: FloatArray, order: IndexArray, distance: FloatArray, speed: FloatArray, reynolds: float,
+    critical: float, trips: FloatArray, side: int, divide: float, gradient: float,
+) -> None:  # fmt: skip
     """Fill the layer along one side from a given edge speed.
 
-    Laminar by Thwaites' quadrature (ARC R&M 2859, 1949), transition by the same amplification rate as the solver,
-    turbulent by the momentum equation at constant shape factor: a guess, not a result.
+    Laminar by Thwaites' quadrature (ARC R&M 2859, 1949), transition by the same amplification rate as the
+    solver, turbulent by the momentum equation at constant shape factor: a guess, not a result.
 
     Parameters
     ----------
@@ -69,7 +70,7 @@ def march_guess(  # type: ignore[no-untyped-def]
                 H = min(max(1.5 - 8.0 * theta / u * slope, 1.35), 2.3)
         before = distance[m - 1] if m > 0 else -1.0
         N += forced_growth(before, distance[m], trips, side, divide)
-        if N >= critical and not turbulent:
+        if critical <= N and not turbulent:
             turbulent = True
             N = critical + 3.0
             H = min(H, 1.8)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from threadpoolctl import threadpool_limits
 
 from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
 from slowflight.flow.integral.wake import Coupled, coupled_at
@@ -27,8 +28,8 @@ class SweepPoint:
     solved : Solved
         The solution, or the last unconverged try.
     how : str
-        ``"followed"`` (from attached flow), ``"from above"`` (from a larger angle), ``"afresh"`` (from a new guess),
-        ``"failed"`` or ``"not tried"``.
+        ``"followed"`` (from attached flow), ``"from above"`` (from a larger angle), ``"afresh"`` (from a new
+        guess), ``"failed"`` or ``"not tried"``.
     """
 
     alpha: float
@@ -89,7 +90,14 @@ def sweep(
     list of SweepPoint
         In the order of ``angles``.
     """
-    runner = _Sweeper(model)
+    # systems of order 200 gain nothing from threads that wait for each other, and lose much beside other work
+    with threadpool_limits(limits=1, user_api="blas"):
+        return _swept(_Sweeper(model), angles, on_solved)
+
+
+def _swept(
+    runner: _Sweeper, angles: Sequence[float], on_solved: Callable[[SweepPoint], None] | None
+) -> list[SweepPoint]:
     points: dict[float, SweepPoint] = {}
     ordered = sorted(set(angles))
 

@@ -1,8 +1,8 @@
 """Laminar layers by Thwaites' quadrature: the first guess of the solver, and a check in its own right.
 
 Thwaites, Approximate calculation of the laminar boundary layer, Aeronautical Quarterly 1, 1949, with the
-correlations of Cebeci and Bradshaw (Momentum Transfer in Boundary Layers, 1977) for H and friction (from memory,
-high confidence; compared with the Falkner-Skan family in the tests).
+correlations of Cebeci and Bradshaw (Momentum Transfer in Boundary Layers, 1977) for H and friction (from
+memory, high confidence; compared with the Falkner-Skan family in the tests).
 """
 
 from __future__ import annotations

@@ -1,18 +1,21 @@
 """What a row of vortex generators does to a layer: mixing, trip and wake. First version, uncalibrated.
 
-Physical statement: the vortices raise the shear that the outer layer tends to, downstream of the row and decaying;
-the vanes trip a laminar layer and leave a wake. Strength comes from the vanes' circulation; how much shear a
-circulation makes rests on no measurement yet, so every gain computed with it is marked uncalibrated.
+Physical statement: the vortices raise the shear that the outer layer tends to, downstream of the row and
+decaying; the vanes trip a laminar layer and leave a wake. Strength comes from the vanes' circulation; how
+much shear a circulation makes rests on no measurement yet, so every gain computed with it is marked
+uncalibrated.
 
-Sources: circulation of a vane, Wendt, NASA/CR-2001-211144 (constants known at second hand); an added source in the
-shear-lag equation with exponential decay, De Tavernier, Baldacchino and Ferreira, Wind Energy 2018,
+Sources: circulation of a vane, Wendt, NASA/CR-2001-211144 (constants known at second hand); an added source
+in the shear-lag equation with exponential decay, De Tavernier, Baldacchino and Ferreira, Wind Energy 2018,
 doi 10.1002/we.2204, and Kerho and Kramer, AIAA 2003-0211 (form only, their fits are not used); roughness
-Reynolds number, Braslow and Knox, NACA TN 4363. That mixing grows with the square of a weak circulation, then in
-proportion, then saturates, and hardly decays over 60 heights, is a result of a colleague's vane-resolved march on a
-flat plate, as are the size and the reach below (see docs, 'Vanes in the seconds tier').
+Reynolds number, Braslow and Knox, NACA TN 4363. That mixing grows with the square of a weak circulation, then
+in proportion, then saturates, and hardly decays over 60 heights, is a result of a colleague's vane-resolved
+march on a flat plate, as are the size and the reach below (see docs, 'Vanes in the seconds tier').
 """
 
 from __future__ import annotations
+
+import math
 
 import numpy as np
 
@@ -27,7 +30,8 @@ MOST_MIXING = 0.004  # square of added shear that no circulation exceeds [-]
 HALF_STRENGTH = 0.16  # circulation per pitch and edge speed at half of that [-]
 REACH = 80.0  # length over which mixing decays [heights]
 CO_ROTATING = 0.6  # mixing of a co-rotating row over a counter-rotating one of like circulation [-]
-PLATE_DRAG = 0.03  # profile drag of a thin plate vane on its own area, with base and edges (common practice, no source)
+# profile drag of a thin plate vane on its own area, with base and edges (common practice, no source)
+PLATE_DRAG = 0.03
 TRIP_FROM, TRIP_FULL = 300.0, 900.0  # roughness Reynolds number at which vanes begin to trip and surely do
 GATE_WIDTH = 0.15  # width in shape factor over which a row fades as the layer at it separates
 LAMINAR_GATE, TURBULENT_GATE = 3.8, 2.8  # shape factor at which half of its help is left
@@ -58,20 +62,20 @@ def circulation(
     if height <= 0.0:
         return 0.0
     aspect = 8.0 * height / (np.pi * length)
-    loss = np.tanh(1.41 * height / thickness)
+    loss = math.tanh(1.41 * height / thickness)
     return 1.61 * strength * incidence * speed * length * loss / (1.0 + 0.48 / aspect)
 
 
 @kernel
 def mixing_strength(per_pitch: float) -> float:
-    """Square of added shear just behind a row, for circulation per pitch and edge speed (all vanes of a pitch)."""
+    """Square of added shear just behind a row, for the circulation per pitch and edge speed."""
     g2 = per_pitch * per_pitch
     return MOST_MIXING * g2 / (g2 + HALF_STRENGTH * HALF_STRENGTH)
 
 
 @kernel
 def wake_thickness(row: FloatArray, loop: float, speed: float, thickness: float) -> float:
-    """Momentum thickness the vanes add: their drag per span over twice the local dynamic pressure [chords]."""
+    """Momentum thickness the vanes add: drag per span over twice the local dynamic pressure [chords]."""
     height, length = row[HEIGHT], row[LENGTH]
     if height <= 0.0:
         return 0.0
@@ -80,15 +84,15 @@ def wake_thickness(row: FloatArray, loop: float, speed: float, thickness: float)
     else:
         filling = (7.0 / 9.0 * thickness + height - thickness) / height
     lift = 2.0 * loop / (speed * length)
-    drag = row[DRAG] + lift * np.tan(row[INCIDENCE])
-    return 0.5 * row[PER_PITCH] * height * length / row[PITCH] * drag * filling
+    drag = row[DRAG] + lift * math.tan(row[INCIDENCE])
+    return float(0.5 * row[PER_PITCH] * height * length / row[PITCH] * drag * filling)
 
 
 @kernel
 def act(
     rows: FloatArray, state: FloatArray, arc: FloatArray, n_body: int, divide: float, reynolds: float,
-    critical: float, share_of: FloatArray, first_trip: int, trips: FloatArray, mixing: FloatArray, jumps: FloatArray,
-    told: FloatArray,
+    critical: float, share_of: FloatArray, first_trip: int, trips: FloatArray, mixing: FloatArray,
+    jumps: FloatArray, told: FloatArray,
 ) -> None:  # fmt: skip
     """Evaluate all rows on the present layer.
 
@@ -105,11 +109,11 @@ def act(
     first_trip : int
         Line of ``trips`` where the rows' own begin.
     trips, mixing, jumps : FloatArray
-        Filled: N added at a place, square of added shear at a station, momentum thickness added in the interval that
-        ends at a station.
+        Filled: N added at a place, square of added shear at a station, momentum thickness added in the
+        interval that ends at a station.
     told : FloatArray
-        Filled for the report: circulation per edge speed and chord, layer thickness, edge speed, gate, momentum
-        thickness added, trip share; shape (k, 6).
+        Filled for the report: circulation per edge speed and chord, layer thickness, edge speed, gate,
+        momentum thickness added, trip share; shape (k, 6).
     """
     mixing[:] = 0.0
     jumps[:] = 0.0

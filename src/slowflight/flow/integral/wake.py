@@ -98,7 +98,8 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
     from_wake = (wake_on_wake * along).real
     length = np.diff(arc)
     for k in range(wake_nodes):
-        # the two panels that meet at a station act from their middles: the log of a node on a panel end is avoided
+        # the two panels that meet at a station act from their middles: the log of a node on a panel end is
+        # avoided
         from_wake[k, k] = 1.0 / np.pi
         if k + 1 < wake_nodes:
             from_wake[k, k + 1] = -1.0 / np.pi
@@ -112,9 +113,9 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
     S[np.arange(n), np.arange(n)] = -1.0 / ds
     S[np.arange(n), np.arange(1, n + 1)] = 1.0 / ds
     W = np.zeros((wake_nodes, size_all))
-    k = np.arange(wake_nodes)
-    W[k, nb + k] = 1.0 / length
-    W[k[1:], nb + k[1:] - 1] = -1.0 / length[1:]
+    panel = np.arange(wake_nodes)
+    W[panel, nb + panel] = 1.0 / length
+    W[panel[1:], nb + panel[1:] - 1] = -1.0 / length[1:]
     W[0, 0] = 1.0 / length[0]  # the lower side's defect counts negative
     W[0, n] = -1.0 / length[0]
 
