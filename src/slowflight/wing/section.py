@@ -22,6 +22,8 @@ WIDEST_TRAILING_EDGE = 0.06
 # How far the foremost and aftmost points may lie from 0 and 1: the foremost point of a section drawn about a
 # steep mean line lies ahead of its chord line's end, 0.1 % of chord for the 230 series at 12 %.
 END_TOLERANCE = 0.02
+# A flap turned down trims the lower skin this far ahead of its hinge, and no further.
+HINGE_CLEARANCE = 0.08
 SHORTEST_SEGMENT = 1e-9
 SHARPEST_TURN = np.radians(170.0)
 
@@ -106,9 +108,9 @@ class Section:
 
     @property
     def max_thickness(self) -> float:
-        """Largest height between lower and upper side, across the chord line, ahead of any hinge [chords]."""
+        """Largest height between lower and upper side, across the chord line, ahead of a hinge [chords]."""
         nose = self.nose_index
-        aft = 1.0 if self.flap is None else self.flap.hinge_x
+        aft = 1.0 if self.flap is None else self.flap.hinge_x - HINGE_CLEARANCE
         stations = 0.5 * aft * (1.0 - np.cos(np.linspace(0.0, np.pi, 401)))
         heights = []
         for x, y in ((self.x[nose:], self.y[nose:]), (self.x[nose::-1], self.y[nose::-1])):
