@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from slowflight.errors import RangeError, SectionError
@@ -64,6 +64,7 @@ def test_no_angle_changes_no_point(digits: str) -> None:
     assert deflect(same, flap=PlainFlap(chord=0.2), angle=0.1).flap is not None
 
 
+@settings(max_examples=40)
 @given(
     digits=st.sampled_from(SECTIONS),
     chord=st.floats(0.06, 0.45),
@@ -92,7 +93,7 @@ def test_every_point_is_fixed_or_turned_or_on_the_arc(
     moved = rotated(points(section)[section.x > about[0] + reach], about=about, angle=angle)
     for kept in (*fixed, *moved):
         assert float(np.min(np.hypot(*(points(turned) - kept).T))) < 1e-12
-    # Thickness is measured across a polygon whose points near the hinge have moved: 0.01 % of chord is its reading.
+    # Thickness is read across a polygon, good to 0.01 % of chord with 100 points.
     assert turned.max_thickness <= section.max_thickness + 1e-4
 
 

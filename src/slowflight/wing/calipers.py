@@ -29,6 +29,8 @@ USUAL_ERROR_BAR_M = 0.5e-3
 SLIP_SCATTERS, SLIP_ERROR_BARS, SLIP_SHARE = 8.0, 3.0, 0.002
 FIRST_STATION_CAUTION, FIRST_STATION_LIMIT = 0.025, 0.08
 SAME_CHORD = 0.02
+# Nose radii that no wing of this kind goes below and above [chords].
+SHARP_NOSE, BLUNT_NOSE = 0.001, 0.08
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,6 +159,7 @@ def _refuse_bad_rows(readings: Readings, *, where: str) -> None:
             needed="heights above the straightedge, positive upward",
             fix="exchange the columns or their signs",
         )
+    _refuse_depths(readings, where=where)
     crossed = np.flatnonzero(thickness < 0.0)
     if crossed.size:
         raise SectionError(
@@ -164,6 +167,27 @@ def _refuse_bad_rows(readings: Readings, *, where: str) -> None:
             found=f"an upper height {units.format_length(-thickness[crossed[0]], 'mm')} below the lower one",
             needed="the upper skin above the lower one",
             fix="heights count from the straightedge, positive upward: what lies below it has a minus sign",
+        )
+
+
+def _refuse_depths(readings: Readings, *, where: str) -> None:
+    """Suspect depths written as heights: the nose then comes out sharp, and round with the signs turned."""
+    length = float(readings.station[-1])
+    index = int(np.argmax(readings.station > 0.005 * length))
+    behind = float(readings.station[index])
+    if not 0.0 < behind < 0.05 * length:
+        return
+    # Near a nose of radius r the skins are sqrt(8 r x) apart.
+    as_heights, as_depths = (
+        float(readings.upper[index] + sign * readings.lower[index]) ** 2 / (8.0 * behind * length)
+        for sign in (-1.0, 1.0)
+    )
+    if as_heights < SHARP_NOSE < 2.0 * SHARP_NOSE < as_depths < BLUNT_NOSE and readings.lower[index] > 0.0:
+        raise SectionError(
+            where=f"{where} line {readings.line[index]}",
+            found="lower readings that look like depths below the straightedge: the nose would be sharp",
+            needed="heights above the straightedge",
+            fix="write depths with a minus sign",
         )
 
 
@@ -186,7 +210,8 @@ def _section(readings: Readings, *, remarks: FileRemarks, path: Path, title: str
         side = "lower" if root[worst] < 0.0 else "upper"
         raise SectionError(
             where=f"{where} line {line[worst]}",
-            found=f"a {side} height some {units.format_length(abs(off[worst]), 'mm')} off its neighbors",
+            found=f"a height of the {side} skin some {units.format_length(abs(off[worst]), 'mm')} off"
+            " its neighbors",
             needed="readings that lie near a smooth skin",
             fix="measure that station again",
         )
@@ -242,7 +267,7 @@ def _unrolled(
             found=f"two heights {units.format_length(readings.upper[0] - readings.lower[0], 'mm')} apart"
             " at the foremost station",
             needed="one height there, or no row",
-            fix="station 0 is where a square touches the nose",
+            fix="station 0 is where a square touches the nose; below the straightedge goes a minus sign",
         )
     behind = readings.station[begin:] - nose
     if behind[0] > FIRST_STATION_LIMIT * length:

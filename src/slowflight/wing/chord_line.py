@@ -16,7 +16,7 @@ from slowflight.wing import outline
 from slowflight.wing.outline import FloatArray
 
 # Shares of the largest extent along x: how near the origin and the axis must be to count as the chord line.
-ON_AXIS = 0.003
+ON_AXIS = 0.001
 STEEPEST_CHORD_LINE = np.radians(20.0)
 
 

@@ -98,6 +98,8 @@ def read_coordinates(path: Path | str, *, chord: float | None = None) -> Section
 def _points(numbers: NumberText, *, where: str) -> tuple[list[Points], tuple[str, ...]]:
     """Blocks of x and y, the count lines taken off and a constant third column dropped."""
     blocks = [block for block in _without_counts(numbers) if block.lines]
+    if not blocks:
+        raise SectionError(where=where, found="no points", needed="two numbers to a line, x and y")
     widths = {len(line.values) for block in blocks for line in block.lines}
     if widths == {3} and len({line.values[2] for block in blocks for line in block.lines}) == 1:
         notes: tuple[str, ...] = ("dropped a constant third column",)
@@ -135,13 +137,21 @@ def _without_counts(numbers: NumberText) -> list[Block]:
             cut = int(counts[0])
             return [Block("", tuple(rest[:cut])), Block("", tuple(rest[cut:]))]
         return blocks
-    cleaned = []
-    for block in blocks:
-        head, *tail = block.lines
-        counted = len(head.values) == 1 and head.values[0] == len(tail)
-        numeric_title = len(head.values) == 1 and block is blocks[0] and head.values[0] == int(head.values[0])
-        cleaned.append(Block(block.title, tuple(tail)) if counted or numeric_title else block)
-    return cleaned
+    return [part for block in blocks for part in _cut_at_counts(block, first=block is blocks[0])]
+
+
+def _cut_at_counts(block: Block, *, first: bool) -> list[Block]:
+    """Cut at each single number that counts the lines up to the next one; a leading one may be a name."""
+    singles = [index for index, line in enumerate(block.lines) if len(line.values) == 1]
+    if not singles:
+        return [block]
+    ends = [*singles[1:], len(block.lines)]
+    counts = [block.lines[at].values[0] == end - at - 1 for at, end in zip(singles, ends, strict=True)]
+    if singles[0] == 0 and all(counts):
+        return [Block(block.title, block.lines[at + 1 : end]) for at, end in zip(singles, ends, strict=True)]
+    if first and singles == [0] and block.lines[0].values[0] == int(block.lines[0].values[0]):
+        return [Block(block.title, block.lines[1:])]
+    return [block]
 
 
 def _refuse_crossing(loop: Points, *, where: str) -> None:
