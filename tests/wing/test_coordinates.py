@@ -178,6 +178,7 @@ REFUSED: dict[str, tuple[str | bytes, type[InputError], str]] = {
         "line 21: found 'nan 0.1'; needs finite",
     ),
     "infinity": (text(LOOP[:20]) + "\n0.1 inf\n" + text(LOOP[20:]), SectionError, "line 21.*finite"),
+    "huge": (text(LOOP[:20]) + "\n1e308 0.1\n" + text(LOOP[20:]), SectionError, "line 21.*wing's size"),
     "letter O in the first line": (
         text(LOOP).replace("-0.0", "-O.0", 1),
         SectionError,

@@ -7,12 +7,13 @@ refused by its number, because a dropped point is a different airfoil.
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 
 from slowflight.errors import SectionError
 
+# No wing is a million of any unit across, and larger numbers overflow further on.
+LARGEST = 1e6
 COMMENT_STARTS = ("#", "!", ";", "//", "%", "*")
 _INLINE_COMMENT = re.compile(r"\s*(?:#|!|//).*$")
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eEdD][+-]?\d+)?|[+-]?(?:nan|inf|infinity)", re.IGNORECASE)
@@ -197,8 +198,11 @@ def _values(row: str, decimal_comma: bool) -> list[float] | None:
 
 
 def _finite(values: list[float], *, row: str, where: str) -> tuple[float, ...]:
-    if not all(math.isfinite(value) for value in values):
+    if not all(abs(value) <= LARGEST for value in values):  # NaN compares false too
         raise SectionError(
-            where=where, found=repr(row[:60]), needed="finite numbers", fix="mend or delete that line"
+            where=where,
+            found=repr(row[:60]),
+            needed="finite numbers of a wing's size",
+            fix="mend or delete that line",
         )
     return tuple(values)
