@@ -1,0 +1,83 @@
+"""Of 3,000 angles on random four-digit sections, count those without an answer.
+
+Four series of 30 sections, 25 angles each from -4 to 20 degrees: camber 0 to 6 % at 20 to 60 %,
+thickness 9 to 21 %, Re 0.7 to 6 million; two free at the usual amplification factor, one at a low one,
+one tripped at 5 %.
+"""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+
+from slowflight.flow.lift_curve import lift_curve
+from slowflight.flow.solution import LiftCurve
+from slowflight.wing.section import Section
+
+SERIES = (
+    (3, 9.0, (None, None)),
+    (11, 9.0, (None, None)),
+    (12, 5.0, (None, None)),
+    (13, 9.0, (0.05, 0.05)),
+)
+ANGLES = [float(a) for a in range(-4, 21)]
+
+
+def four_digit(camber: float, place: float, thickness: float) -> Section:
+    """A four-digit section with fractional digits (NACA Report 460), closed trailing edge."""
+    x = 0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, 200)))
+    half = (
+        5.0 * thickness * (0.2969 * np.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1036 * x**4)
+    )
+    ahead = x < place
+    scale = np.where(ahead, camber / place**2, camber / (1.0 - place) ** 2)
+    line = scale * np.where(ahead, 2.0 * place * x - x**2, 1.0 - 2.0 * place + 2.0 * place * x - x**2)
+    slope = np.arctan(2.0 * scale * (place - x))
+    upper_x, upper_y = x - half * np.sin(slope), line + half * np.cos(slope)
+    lower_x, lower_y = x + half * np.sin(slope), line - half * np.cos(slope)
+    out_x, out_y = np.concatenate((lower_x[::-1], upper_x[1:])), np.concatenate((lower_y[::-1], upper_y[1:]))
+    out_x[[0, -1]], out_y[[0, -1]] = 1.0, 0.0
+    return Section(name="random", x=out_x, y=out_y, source="random_sections.py")
+
+
+def count(curve: LiftCurve) -> tuple[int, int, int]:
+    """Unanswered angles: up to one past the largest lift, beyond it, and those that do not say why."""
+    lift = [-9.0 if p.cl is None else p.cl for p in curve.points]
+    peak = int(np.argmax(lift))
+    failed = [i for i, p in enumerate(curve.points) if not p.converged]
+    silent = sum(not curve.points[i].warnings for i in failed)
+    return sum(i <= peak + 1 for i in failed), sum(i > peak + 1 for i in failed), silent
+
+
+def main() -> None:
+    early = late = silent = total = 0
+    begin = time.perf_counter()
+    for seed, critical, transition in SERIES:
+        rng = np.random.default_rng(seed)
+        counts = [0, 0, 0]
+        for _ in range(30):
+            camber, place = rng.uniform(0.0, 0.06), rng.uniform(0.2, 0.6)
+            thickness = rng.uniform(0.09, 0.21)
+            reynolds = float(10.0 ** rng.uniform(np.log10(0.7e6), np.log10(6e6)))
+            curve = lift_curve(
+                four_digit(camber, place, thickness),
+                reynolds=reynolds,
+                angles_deg=ANGLES,
+                transition=transition,
+                critical_amplification=critical,
+            )
+            counts = [a + b for a, b in zip(counts, count(curve), strict=True)]
+        print(f"seed {seed}, factor {critical:g}, trips {transition}: early {counts[0]}, late {counts[1]}")
+        early, late, silent = early + counts[0], late + counts[1], silent + counts[2]
+        total += 750
+    took = time.perf_counter() - begin
+    print(
+        f"{early} of {total} ({100 * early / total:.2f} %) unanswered up to one angle past the largest lift,"
+        f" {late} ({100 * late / total:.2f} %) beyond; {silent} without a reason;"
+        f" {1e3 * took / total:.1f} ms an angle"
+    )
+
+
+if __name__ == "__main__":
+    main()
