@@ -52,7 +52,8 @@ def draw(clean: LiftCurve, with_row: LiftCurve, path: Path) -> None:
     ):
         points = [p for p in curve.points if p.cl is not None]
         inside = [p for p in points if not p.extrapolated]
-        left.plot([p.alpha_deg for p in points], [p.cl for p in points], dashes, color=color, lw=1, alpha=0.4)
+        everywhere = [p.alpha_deg for p in points]
+        left.plot(everywhere, [p.cl for p in points], dashes, color=color, lw=1, alpha=0.4)
         left.plot(
             [p.alpha_deg for p in inside], [p.cl for p in inside], dashes, color=color, lw=2, label=label
         )
@@ -74,7 +75,7 @@ def draw(clean: LiftCurve, with_row: LiftCurve, path: Path) -> None:
     right.grid(alpha=0.25)
     left.legend(frameon=False, fontsize=9, loc="lower right")
     figure.suptitle(
-        "NACA 4412, Re 1.52 million. Predicted; the gain from vanes is uncalibrated. Faint: beyond the method.",
+        "NACA 4412, Re 1.52 million. Predicted; what vanes gain is uncalibrated. Faint: beyond the method.",
         fontsize=10,
     )
     figure.savefig(path, dpi=110)

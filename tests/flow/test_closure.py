@@ -9,17 +9,19 @@ from hypothesis import strategies as st
 
 from slowflight.flow.integral.closure import amplification, laminar_closure, turbulent_closure
 from slowflight.flow.integral.layer import turbulent_share
+from slowflight.flow.solution import FloatArray
 
 STEP = 1e-5
 Values = Callable[..., Sequence[float]]
 
 
-def differences(function: Values, at: tuple[float, ...], index: int, step: float = STEP) -> np.ndarray:
+def differences(function: Values, at: tuple[float, ...], index: int, step: float = STEP) -> FloatArray:
     """Central differences of all values with respect to one argument."""
     up, down = list(at), list(at)
     up[index] += step
     down[index] -= step
-    return (np.array(function(*up)) - np.array(function(*down))) / (2.0 * step)
+    change: FloatArray = (np.array(function(*up)) - np.array(function(*down))) / (2.0 * step)
+    return change
 
 
 def agree(found: float, expected: float, scale: float) -> None:
@@ -50,14 +52,16 @@ def test_turbulent_derivatives(wake: bool, H: float, L: float, S: float) -> None
         for column in columns:
             place = column + 1 + index
             assert values[place] == pytest.approx(
-                float(numeric[column]), rel=1e-4, abs=1e-5 * max(abs(values[column]), 1e-4) / min(1.0, H - 1.0)
+                float(numeric[column]),
+                rel=1e-4,
+                abs=1e-5 * max(abs(values[column]), 1e-4) / min(1.0, H - 1.0),
             )
 
 
 def joint(L: float) -> float:
     """Shape factor at which the two turbulent fits of H* meet."""
     high = float(np.exp(L))
-    return 3.0 + 400.0 / (0.5 * (high + 400.0 + np.sqrt((high - 400.0) ** 2 + 1600.0)))
+    return float(3.0 + 400.0 / (0.5 * (high + 400.0 + np.sqrt((high - 400.0) ** 2 + 1600.0))))
 
 
 @given(H=st.floats(2.05, 20.0), L=st.floats(2.0, 11.0))
