@@ -44,6 +44,11 @@ def test_json_has_every_angle_and_the_file_its_pressures(
     assert max(float(row["pressure_coefficient"]) for row in rows) > 0.9
 
 
+def listen_to_ctrl_c() -> None:
+    """Undo what a shell does to its background jobs, so that the test may run in one."""
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
+
+
 @pytest.mark.skipif(
     os.name != "posix", reason="sends the signal that Ctrl-C sends, which only POSIX lets us do"
 )
@@ -52,7 +57,12 @@ def test_ctrl_c_keeps_what_was_computed(tmp_path: Path) -> None:
     command = [sys.executable, "-m", "slowflight", "lift-curve", "naca4412", "--reynolds", "1.5e6"]
     command += ["--angles", "-10:9:0.01", "--distributions", str(path)]
     with subprocess.Popen(
-        command, env=ENVIRONMENT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        command,
+        env=ENVIRONMENT,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        preexec_fn=listen_to_ctrl_c,
     ) as child:
         assert child.stderr is not None
         first = child.stderr.readline()  # the first line of progress: some angles are done

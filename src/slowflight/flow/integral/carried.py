@@ -62,19 +62,20 @@ def follow(
         most = 0.5 * ds * c2[GROWTH]
         n = base + most
         if n > critical:
+            # one root between, since the share only grows with N; a Newton step to a bound would go to and fro
             lo, hi = base, n
-            for _ in range(40):
+            for _ in range(80):
                 share, share_n = turbulent_share(n, critical)
                 g = n - base - most * (1.0 - share)
+                if abs(g) < 1e-12 * max(1.0, n) or hi - lo < 1e-13:
+                    break
                 if g > 0.0:
                     hi = n
                 else:
                     lo = n
                 n -= g / (1.0 + most * share_n)
-                if not lo <= n <= hi:
+                if not lo < n < hi:
                     n = 0.5 * (lo + hi)
-                if hi - lo < 1e-12 or abs(g) < 1e-13:
-                    break
         q2[3] = n
     station(q2, reynolds, lag, critical, mixing, wake, c2)
     lam = ds / log_mean(np.exp(q1[4]), np.exp(q2[4]))[0]

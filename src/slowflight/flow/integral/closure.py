@@ -203,6 +203,8 @@ def amplification(H: float, L: float) -> tuple[float, float, float]:
     # (m + 1)/2 l with the division by l carried out
     e = H - 4.0
     c = 0.5 * (0.058 * e * e * i - 0.068 + (6.54 * H - 14.07) / (H * H))
+    if c <= 0.0:
+        return 0.0, 0.0, 0.0  # full layers far from the fits: nothing grows, nothing is taken back
     c_h = 0.5 * (0.058 * (2.0 * e * i - e * e * i * i) + 6.54 / (H * H) - 2.0 * (6.54 * H - 14.07) / H**3)
     return (
         slope * c * step,
