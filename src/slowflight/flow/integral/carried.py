@@ -62,7 +62,7 @@ def follow(
         most = 0.5 * ds * c2[GROWTH]
         n = base + most
         if n > critical:
-            # one root between, since the share only grows with N; a Newton step to a bound would go to and fro
+            # one root between, since the share only grows with N; Newton alone can go from bound to bound
             lo, hi = base, n
             for _ in range(80):
                 share, share_n = turbulent_share(n, critical)
