@@ -1,0 +1,204 @@
+"""A sweep as one result: what it promises to those who read it."""
+
+import json
+from dataclasses import asdict, replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slowflight import sources
+from slowflight.errors import InputError, RangeError
+from slowflight.flow import lift_curve as lift_curve_module
+from slowflight.flow.integral.section_flow import solve
+from slowflight.flow.lift_curve import TREND_DEGREES, UNCALIBRATED, lift_curve, maximum_lift
+from slowflight.flow.solution import FlowPoint, LiftCurve
+from slowflight.wing.naca import naca_section
+from slowflight.wing.vane_row import VaneRow
+from tests.flow.sections import TRIPS_4412
+
+ROW = VaneRow(station=0.1, height=5e-3, length=15e-3, pitch=50e-3, gap=12e-3, incidence=np.radians(15.0))
+
+
+@given(
+    top=st.floats(1.0, 2.0), at=st.floats(5.0, 17.0), bend=st.floats(1e-3, 1e-2),
+    step=st.sampled_from([0.5, 1.0, 2.0]),
+)  # fmt: skip
+def test_maximum_of_a_parabola_is_exact(top: float, at: float, bend: float, step: float) -> None:
+    angles = np.arange(0.0, 22.0 + step, step)
+    found = maximum_lift([(float(a), float(top - bend * (a - at) ** 2)) for a in angles])
+    assert found is not None
+    assert found[0] == pytest.approx(at, abs=1e-6)
+    assert found[1] == pytest.approx(top, abs=1e-9)
+
+
+def test_maximum_with_uneven_steps_and_in_any_order() -> None:
+    angles = (14.0, 11.0, 12.5, 16.0, 13.0)
+    found = maximum_lift([(a, 1.6 - 0.01 * (a - 13.2) ** 2) for a in angles])
+    assert found == pytest.approx((13.2, 1.6))
+
+
+@pytest.mark.parametrize(
+    "curve",
+    [
+        [],
+        [(1.0, 1.0), (2.0, 1.1)],
+        [(1.0, 1.0), (2.0, 1.1), (3.0, 1.2)],
+        [(1.0, 1.3), (2.0, 1.2), (3.0, 1.1)],
+        [(1.0, 1.0), (2.0, 1.2), (3.0, None)],
+        [(1.0, 1.0), (4.0, 1.2), (5.0, 1.1)],
+        [(1.0, 1.0), (2.0, 1.2), (3.0, None), (4.0, None), (5.0, 1.1)],
+    ],
+)
+def test_no_maximum_where_it_is_not_bracketed(curve: list[tuple[float, float | None]]) -> None:
+    assert maximum_lift(curve) is None
+
+
+def test_one_missing_angle_beside_the_maximum_still_gives_one() -> None:
+    found = maximum_lift([(1.0, 1.0), (2.0, 1.2), (3.0, None), (4.0, 1.0)])
+    assert found is not None
+    assert found[0] == pytest.approx(2.5, abs=0.5)
+
+
+@pytest.fixture(scope="module")
+def stalled() -> LiftCurve:
+    angles = [8.0, -2.0, 20.0, 0.0, *range(10, 20), 2.0, 4.0, 6.0]
+    return lift_curve(naca_section("4412"), reynolds=1.52e6, angles_deg=angles, transition=TRIPS_4412)
+
+
+def test_points_stand_in_the_order_asked_for(stalled: LiftCurve) -> None:
+    assert [p.alpha_deg for p in stalled.points][:4] == [8.0, -2.0, 20.0, 0.0]
+    assert len(stalled.points) == 17
+
+
+def test_result_says_what_it_refers_to(stalled: LiftCurve) -> None:
+    assert stalled.airfoil == "NACA 4412"
+    assert stalled.tier == "integral"
+    assert stalled.reference["transition"] == {"upper": 0.025, "lower": 0.103}
+    assert stalled.reference["vane_rows"] == 0
+    assert set(stalled.sources) <= set(sources.bibliography())
+    assert len(stalled.sources) == len(set(stalled.sources)) > 0
+    assert UNCALIBRATED not in stalled.warnings
+
+
+def test_every_point_is_whole(stalled: LiftCurve) -> None:
+    for p in stalled.points:
+        assert p.converged
+        numbers = (p.cl, p.cd, p.cm, p.cd_vanes, p.residual)
+        assert all(n is not None and np.isfinite(n) for n in numbers)
+        assert p.cd is not None
+        assert p.cd > 0.0
+        assert p.cd_vanes == 0.0
+        (main,) = p.elements
+        assert main.name == "main"
+        assert main.upper.transition is not None
+        for start, end in (*main.upper.separated, *main.lower.separated):
+            assert -0.01 < start < end < 1.01
+        upper, lower, wake = p.layers["main"]
+        assert (upper.side, lower.side, wake.side) == ("upper", "lower", "wake")
+        assert np.allclose(upper.pressure_coefficient, 1.0 - upper.edge_speed**2)
+        assert np.all(np.diff(upper.arc) > 0.0)
+        assert np.all(wake.friction_coefficient == 0.0)
+
+
+def test_separation_moves_forward_with_the_angle(stalled: LiftCurve) -> None:
+    by_angle = sorted(stalled.points, key=lambda p: p.alpha_deg)
+    assert by_angle[0].separation_upper is None
+    places = [p.separation_upper for p in by_angle if p.alpha_deg >= 10.0]
+    assert all(place is not None for place in places)
+    assert places == sorted(places, reverse=True, key=lambda place: place or 0.0)
+    # and it is the first of the stretches that reaches the trailing edge
+    for p in by_angle:
+        if p.separation_upper is not None:
+            assert p.elements[0].upper.separated[-1][0] == p.separation_upper
+
+
+def test_beyond_three_degrees_past_the_maximum_is_marked(stalled: LiftCurve) -> None:
+    assert stalled.alpha_cl_max_deg is not None
+    limit = stalled.alpha_cl_max_deg + TREND_DEGREES
+    for p in stalled.points:
+        assert p.extrapolated == (p.alpha_deg > limit)
+        assert p.extrapolated == any("a trend, not a value" in w for w in p.warnings)
+    assert any(p.extrapolated for p in stalled.points)
+
+
+def test_record_is_json_without_nan(stalled: LiftCurve) -> None:
+    record = asdict(replace(stalled, points=tuple(replace(p, layers={}) for p in stalled.points)))
+    json.dumps(record, allow_nan=False)
+
+
+def test_maximum_that_is_not_bracketed_is_null_and_said() -> None:
+    curve = lift_curve(naca_section("4412"), reynolds=2e6, angles_deg=[0.0, 2.0, 4.0])
+    assert curve.cl_max is None
+    assert curve.alpha_cl_max_deg is None
+    assert any("not bracketed" in w for w in curve.warnings)
+    assert "Mack1977" in curve.sources  # free transition rests on linear theory
+
+
+def test_on_point_hears_each_angle_once() -> None:
+    heard: list[FlowPoint] = []
+    lift_curve(naca_section("0012"), reynolds=2e6, angles_deg=[4.0, 0.0, -2.0], on_point=heard.append)
+    assert sorted(round(p.alpha_deg, 9) for p in heard) == [-2.0, 0.0, 4.0]
+
+
+@pytest.mark.parametrize("reynolds", [1e5, 2e7])
+def test_reynolds_numbers_outside_the_range_are_marked(reynolds: float) -> None:
+    curve = lift_curve(naca_section("0012"), reynolds=reynolds, angles_deg=[2.0], transition=(0.05, 0.05))
+    assert all(p.extrapolated for p in curve.points)
+    assert any("Reynolds number outside" in w for w in curve.warnings)
+
+
+def test_failed_angles_are_null_and_give_a_reason(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Newton's method is cut off above 5 deg; nothing may then look like an answer."""
+
+    def failing(model, alpha, **rest):  # type: ignore[no-untyped-def]
+        most = 2 if alpha > np.radians(5.0) else 50
+        return solve(model, alpha, **{**rest, "most_iterations": most})
+
+    monkeypatch.setattr("slowflight.flow.integral.sweep.solve", failing)
+    angles = [2.0, 4.0, 6.0, 7.0, 8.0, 9.0, 10.0]
+    curve = lift_curve(naca_section("4412"), reynolds=2e6, angles_deg=angles)
+    good, failed = curve.points[:2], curve.points[2:]
+    assert all(p.converged for p in good)
+    for p in failed:
+        assert not p.converged
+        assert (p.cl, p.cd, p.cm, p.cd_vanes, p.separation_upper) == (None,) * 5
+        assert p.elements == ()
+        assert p.layers == {}
+        assert p.warnings
+        assert p.residual is None or np.isfinite(p.residual)
+    assert any("no answer: layers and outer flow did not agree" in w for w in failed[0].warnings)
+    assert any("not tried" in w for w in failed[-1].warnings)
+    assert curve.cl_max is None
+    assert any(w.startswith("no answer at 6, 7, 8, 9, 10") for w in curve.warnings)
+
+
+@pytest.mark.parametrize(
+    ("change", "where"),
+    [
+        ({"reynolds": float("nan")}, "reynolds"),
+        ({"reynolds": 5e3}, "reynolds"),
+        ({"angles_deg": []}, "angles_deg"),
+        ({"angles_deg": [0.0, 60.0]}, "angles_deg"),
+        ({"angles_deg": [float("inf")]}, "angles_deg"),
+        ({"transition": (0.0, None)}, "upper transition"),
+        ({"transition": (None, 1.5)}, "lower transition"),
+        ({"critical_amplification": 0.0}, "critical_amplification"),
+        ({"vane_rows": (ROW,)}, "chord_m"),
+    ],
+)
+def test_refusals_name_the_field(change: dict[str, object], where: str) -> None:
+    given_arguments: dict[str, object] = {"reynolds": 2e6, "angles_deg": [0.0], **change}
+    with pytest.raises(InputError, match=f"^{where}: found") as caught:
+        lift_curve(naca_section("4412"), **given_arguments)  # type: ignore[arg-type]
+    assert "\n" not in str(caught.value)
+    if where != "chord_m":
+        assert isinstance(caught.value, RangeError)
+
+
+def test_nose_stall_is_warned_of_on_a_thin_section() -> None:
+    """NACA 0012 without trips has a laminar bubble at the nose near maximum lift."""
+    curve = lift_curve(naca_section("0012"), reynolds=3e6, angles_deg=[float(a) for a in range(21)])
+    assert curve.cl_max is not None
+    assert lift_curve_module.NOSE in curve.warnings
