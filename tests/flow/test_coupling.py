@@ -163,11 +163,9 @@ def test_lift_changes_smoothly_as_free_transition_moves_through_panels() -> None
 
 
 def test_random_sections_answer_up_to_maximum_lift() -> None:
-    """Eight four-digit sections over 25 angles, up to one past the largest lift.
+    """Eight four-digit sections over 25 angles, up to one past the largest lift: at most one without an answer.
 
-    The aim of 0.5 % holds over the 3,000 angles of the benchmark. On sections of whole digits with their open
-    trailing edge, as here, 15 of 1,186 angles (1.3 %) had no answer over seven such samples, most of them
-    on sections 9 or 10 % thick; three of those are in this sample.
+    Whole digits and the open trailing edge of the formula; the benchmark holds 3,000 angles of closed sections.
     """
     chance = np.random.default_rng(20261125)
     angles = [float(a) for a in np.radians(np.arange(-4.0, 21.0))]
@@ -189,4 +187,4 @@ def test_random_sections_answer_up_to_maximum_lift() -> None:
             if c < -8.0
         ]
     assert asked > 120
-    assert len(failures) <= 3, failures
+    assert len(failures) <= 1, failures
