@@ -163,9 +163,9 @@ def test_lift_changes_smoothly_as_free_transition_moves_through_panels() -> None
 
 
 def test_random_sections_answer_up_to_maximum_lift() -> None:
-    """Eight four-digit sections over 25 angles, up to one past the largest lift: at most one without an answer.
+    """At most one angle without an answer, of 25 on each of eight sections, up to one past the largest lift.
 
-    Whole digits and the open trailing edge of the formula; the benchmark holds 3,000 angles of closed sections.
+    Whole digits and the formula's open trailing edge; the benchmark has 3,000 angles of closed sections.
     """
     chance = np.random.default_rng(20261125)
     angles = [float(a) for a in np.radians(np.arange(-4.0, 21.0))]
