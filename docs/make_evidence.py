@@ -266,10 +266,6 @@ def _line(c: Comparison) -> str:
 
 
 HEAD = """\
----
-orphan: true
----
-
 # Evidence for the seconds tier
 
 Measured sections beside what `lift-curve` computes for them, without any adjustment per case. A row \
