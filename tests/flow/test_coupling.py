@@ -55,7 +55,7 @@ def newton_history(alpha_deg: float) -> FloatArray:
     model = section_model(naca_section("4412"), reynolds=1.52e6, transition=TRIPS_4412)
     coupled = coupled_at(model.system, float(np.radians(alpha_deg)), wake_nodes=model.wake_nodes)
     state, js = first_guess(model, coupled)
-    arc = np.concatenate((model.system.body.arc, coupled.wake_arc[1:]))
+    arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
     history = np.full(50, np.nan)
     status, used, _ = newton(
         state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), model.rows,
@@ -80,7 +80,7 @@ def test_the_mass_defect_pushes_its_own_station(alpha_deg: float) -> None:
     """A saw-tooth of the mass defect is seen everywhere, and each station's speed rises with its own."""
     model = section_model(naca_section("4412"), reynolds=1.52e6, transition=TRIPS_4412)
     solved = followed(model, alpha_deg)
-    D = solved.coupled.D
+    D = coupled_at(model.system, solved.alpha, wake_nodes=model.wake_nodes).D
     assert np.all(np.diag(D) > 0.0)
     sign = np.ones(D.shape[0])
     sign[: solved.stagnation + 1] = -1.0
@@ -94,7 +94,8 @@ def test_converged_speeds_are_those_of_the_outer_flow() -> None:
     solved = followed(model, 13.0)
     sign = np.ones(solved.state.shape[0])
     sign[: solved.stagnation + 1] = -1.0
-    outer = outer_speed(solved.state, sign, solved.coupled.q0, solved.coupled.D)
+    coupled = coupled_at(model.system, solved.alpha, wake_nodes=model.wake_nodes)
+    outer = outer_speed(solved.state, sign, coupled.q0, coupled.D)
     assert np.max(np.abs(np.exp(solved.state[:, 4]) - outer)) < 1e-6
 
 

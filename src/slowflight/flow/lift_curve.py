@@ -14,6 +14,7 @@ from slowflight.errors import InputError, RangeError
 from slowflight.flow.integral import results
 from slowflight.flow.integral.section_flow import SectionModel, section_model
 from slowflight.flow.integral.sweep import SweepPoint, sweep
+from slowflight.flow.integral.vanes import HEIGHT
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
@@ -93,18 +94,14 @@ def lift_curve(
         vane_rows=vane_rows,
         chord_m=chord_m,
     )
-    clock = [time.perf_counter()]
-
-    def finished(point: SweepPoint) -> FlowPoint:
-        now = time.perf_counter()
-        made = _flow_point(model, point, now - clock[0])
-        clock[0] = now
-        return made
-
     made: dict[float, FlowPoint] = {}
+    begun = time.perf_counter()
 
     def keep(point: SweepPoint) -> None:
-        made[point.alpha] = finished(point)
+        nonlocal begun
+        now = time.perf_counter()
+        made[point.alpha] = _flow_point(model, point, now - begun)
+        begun = now
         if on_point is not None:
             on_point(made[point.alpha])
 
@@ -260,7 +257,7 @@ def _judged(
 ) -> tuple[list[FlowPoint], tuple[str, ...]]:
     """Mark what lies beyond the tier's range and say what the reader has to know of the whole."""
     warnings: list[str] = []
-    if np.any(model.rows[:, :1]) or model.rows.shape[0]:
+    if np.any(model.rows[:, HEIGHT] > 0.0):
         warnings.append(UNCALIBRATED)
     if not NARROWEST_REYNOLDS <= model.reynolds <= WIDEST_REYNOLDS:
         warnings.append("Reynolds number outside 2e5 to 1e7: every point is extrapolated")

@@ -7,8 +7,9 @@ A panel lies on the local axis from 0 to ``l``; ``z`` is the field point in that
     vortex sheet           i times the same, clockwise positive: the speed above exceeds that below by gamma
 
 These are the textbook integrals of a line source (Katz and Plotkin, Low-Speed Aerodynamics, chapter 10).
-A point on the panel itself is taken on its right-hand side, which is the inside of a body whose outline runs
-lower trailing edge, nose, upper trailing edge.
+A point on a panel itself takes a share ``half_turn`` of the jump there: pi for the right-hand side, which is
+the inside of a body whose outline runs lower trailing edge, nose, upper trailing edge; 0 for the mean of both
+sides.
 """
 
 from __future__ import annotations
@@ -22,14 +23,13 @@ _TWO_PI = 2.0 * np.pi
 
 
 @kernel
-def log_ratio(z: complex, length: float) -> complex:
-    """ln(z / (z - length)), continuous off the panel, the right-hand limit on it."""
+def log_ratio(z: complex, length: float, half_turn: float) -> complex:
+    """ln(z / (z - length)), continuous off the panel, with ``half_turn`` as its imaginary part on it."""
     xi, eta = z.real, z.imag
     r1 = xi * xi + eta * eta
     r2 = (xi - length) ** 2 + eta * eta
     if abs(eta) < 1e-12 * length:
-        # on the line of the panel: pi between its ends (right-hand side), 0 outside
-        turn = np.pi if 0.0 < xi < length else 0.0
+        turn = half_turn if 0.0 < xi < length else 0.0
     else:
         turn = np.arctan2(eta, xi) - np.arctan2(eta, xi - length)
     return complex(0.5 * np.log(r1 / r2), turn)
@@ -37,7 +37,7 @@ def log_ratio(z: complex, length: float) -> complex:
 
 @kernel
 def panel_velocities(
-    px: FloatArray, py: FloatArray, x: FloatArray, y: FloatArray
+    px: FloatArray, py: FloatArray, x: FloatArray, y: FloatArray, half_turn: float
 ) -> tuple[ComplexArray, ComplexArray]:
     """Complex velocity u - iv at points from the panels of one chain of nodes.
 
@@ -47,6 +47,8 @@ def panel_velocities(
         Nodes of the chain [chords], shape (n + 1,).
     x, y : FloatArray
         Field points [chords], shape (m,).
+    half_turn : float
+        pi where points on a panel lie on its right-hand side, 0 where they take the mean of both sides.
 
     Returns
     -------
@@ -65,7 +67,7 @@ def panel_velocities(
         turn = complex(dx / length, -dy / length)
         for i in range(m):
             z = complex(x[i] - px[j], y[i] - py[j]) * turn
-            ratio = log_ratio(z, length)
+            ratio = log_ratio(z, length, half_turn)
             even = ratio * turn / _TWO_PI
             rising = (z * ratio - length) * turn / (_TWO_PI * length)
             source[i, j] = even

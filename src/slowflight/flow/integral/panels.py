@@ -68,12 +68,13 @@ def vortex_velocity(
     system_body: Outline, tail: tuple[float, float, float, float], x: FloatArray, y: FloatArray
 ) -> tuple[ComplexArray, ComplexArray]:
     """Velocities u - iv per unit node speed (trailing-edge blowing included) and per unit panel source."""
-    source, vortex = panel_velocities(system_body.x, system_body.y, x, y)
+    source, vortex = panel_velocities(system_body.x, system_body.y, x, y, np.pi)
     base_x = np.array([system_body.x[-1], system_body.x[0]])
     base_y = np.array([system_body.y[-1], system_body.y[0]])
-    base, _ = panel_velocities(base_x, base_y, x, y)
+    base, _ = panel_velocities(base_x, base_y, x, y, np.pi)
     cx, cy, strength = tail_closing_nodes(tail, system_body.gap)
-    closing, _ = panel_velocities(cx, cy, x, y)
+    # the wake runs along this chain at first
+    closing, _ = panel_velocities(cx, cy, x, y, 0.0)
     blown = base[:, 0] + closing @ strength
     vortex[:, -1] += 0.5 * blown
     vortex[:, 0] -= 0.5 * blown

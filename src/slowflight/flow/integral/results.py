@@ -73,14 +73,14 @@ def _stations(model: SectionModel, solved: Solved, side: str) -> np.ndarray:
 def surface_layer(model: SectionModel, solved: Solved, side: str) -> SurfaceLayer:
     """Distributions along ``"upper"``, ``"lower"`` or ``"wake"``."""
     order = _stations(model, solved, side)
-    body, wake = model.system.body, solved.coupled
+    body, wake = model.system.body, solved.wake
     nb = model.body_stations
     state = solved.state[order]
     speed, theta = np.exp(state[:, 4]), np.exp(state[:, 0])
     shape = 1.0 + np.exp(state[:, 1])
     if side == "wake":
-        x, y = wake.wake_x[order - nb + 1], wake.wake_y[order - nb + 1]
-        arc = wake.wake_arc[order - nb + 1]
+        x, y = wake.x[order - nb + 1], wake.y[order - nb + 1]
+        arc = wake.arc[order - nb + 1]
         friction = np.zeros_like(speed)
         share = np.ones_like(speed)
     else:

@@ -12,7 +12,7 @@ from slowflight.flow.integral.coupling import newton
 from slowflight.flow.integral.outline import outline
 from slowflight.flow.integral.panels import PanelSystem, panel_system
 from slowflight.flow.integral.start import march_guess
-from slowflight.flow.integral.wake import Coupled, coupled_at
+from slowflight.flow.integral.wake import Coupled, WakePath, coupled_at
 from slowflight.flow.solution import FloatArray
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow, vane_trailing_station
@@ -63,10 +63,6 @@ class SectionModel:
         """Number of stations on the body."""
         return self.system.body.x.size
 
-    def arc_at(self, station: float, side: int) -> float:
-        """Place on the body's arc [chords] of a chordwise station on side 0 (lower) or 1 (upper)."""
-        return arc_at(self.system, station, side)
-
 
 @dataclass(frozen=True)
 class Solved:
@@ -74,8 +70,8 @@ class Solved:
 
     Parameters
     ----------
-    coupled : Coupled
-        The outer flow it was solved in.
+    wake : WakePath
+        The angle and the wake's path it was solved with.
     state : FloatArray
         Unknowns t, h, a, N, w at all stations, shape (n, 5).
     stagnation : int
@@ -88,7 +84,7 @@ class Solved:
         What the rows of vanes did, see ``vanes.act``, shape (m, 6).
     """
 
-    coupled: Coupled
+    wake: WakePath
     state: FloatArray
     stagnation: int
     converged: bool
@@ -99,7 +95,7 @@ class Solved:
     @property
     def alpha(self) -> float:
         """Angle of attack [rad]."""
-        return self.coupled.alpha
+        return self.wake.alpha
 
 
 def arc_at(system: PanelSystem, station: float, side: int) -> float:
@@ -255,7 +251,7 @@ def solve(
         state, js = first_guess(model, coupled)
     else:
         state, js = near.state.copy(), near.stagnation
-    arc = np.concatenate((model.system.body.arc, coupled.wake_arc[1:]))
+    arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
     history = np.full(most_iterations, np.nan)
     told = np.zeros((model.rows.shape[0], 6))
     status, used, js = newton(
@@ -264,7 +260,7 @@ def solve(
     )  # fmt: skip
     last = min(used, most_iterations - 1)
     return Solved(
-        coupled=coupled,
+        wake=coupled.path,
         state=state,
         stagnation=int(js),
         converged=status == 0,

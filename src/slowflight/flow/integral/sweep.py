@@ -38,7 +38,7 @@ class SweepPoint:
 
 
 class _Sweeper:
-    """Keeps the outer flow of each angle, so that a second try costs no second wake."""
+    """Keeps the outer flow of the angles tried for one answer, so that a second try costs no second wake."""
 
     def __init__(self, model: SectionModel) -> None:
         self.model = model
@@ -48,6 +48,10 @@ class _Sweeper:
         if alpha not in self._coupled:
             self._coupled[alpha] = coupled_at(self.model.system, alpha, wake_nodes=self.model.wake_nodes)
         return self._coupled[alpha]
+
+    def forget(self) -> None:
+        """Let the matrices go: a third of a megabyte for each angle tried."""
+        self._coupled.clear()
 
     def at(self, alpha: float, near: Solved | None) -> Solved:
         return solve(self.model, alpha, near=near, coupled=self.outer(alpha))
@@ -145,6 +149,7 @@ def _follow(
         if alpha == here.alpha:
             keep(SweepPoint(alpha, here, "followed"))
             continue
+        runner.forget()
         tried = runner.reach(alpha, here)
         how = "followed"
         if not tried.converged:

@@ -14,27 +14,39 @@ WAKE_LENGTH = 1.5  # [chords]
 
 
 @dataclass(frozen=True)
-class Coupled:
-    """Outer flow at one angle of attack, ready for layers.
+class WakePath:
+    """Where the wake runs at one angle of attack.
 
     Parameters
     ----------
     alpha : float
         [rad].
+    x, y, arc : FloatArray
+        Nodes from the trailing edge on, and their distance from it [chords], shape (n_wake + 1,).
+    """
+
+    alpha: float
+    x: FloatArray
+    y: FloatArray
+    arc: FloatArray
+
+
+@dataclass(frozen=True)
+class Coupled:
+    """Outer flow at one angle of attack, ready for layers.
+
+    Parameters
+    ----------
+    path : WakePath
     q0 : FloatArray
         Signed speeds without layers at body stations and, from the second one, wake stations, shape (n,).
     D : FloatArray
         Change of ``q0`` per signed mass defect at each station, shape (n, n).
-    wake_x, wake_y, wake_arc : FloatArray
-        Wake nodes from the trailing edge on [chords], shape (n_wake + 1,).
     """
 
-    alpha: float
+    path: WakePath
     q0: FloatArray
     D: FloatArray
-    wake_x: FloatArray
-    wake_y: FloatArray
-    wake_arc: FloatArray
 
 
 def wake_spacing(first: float, count: int, length: float = WAKE_LENGTH) -> FloatArray:
@@ -81,7 +93,7 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
         wy[k + 1] = wy[k] + ds * direction[1]
 
     # sources on wake panels as seen at mid-panels of the body
-    wake_on_body, _ = panel_velocities(wx, wy, system.middle_x, system.middle_y)
+    wake_on_body, _ = panel_velocities(wx, wy, system.middle_x, system.middle_y, 0.0)
     turn = np.exp(1j * system.angle)[:, None]
     blocked = np.zeros((n + 1, wake_nodes))
     blocked[:n] = (wake_on_body * turn).imag
@@ -94,7 +106,7 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
     vortex, source = vortex_velocity(body, system.tail, wx[1:], wy[1:])
     from_speed = (vortex * along).real
     from_source = (source * along).real
-    wake_on_wake, _ = panel_velocities(wx, wy, wx[1:], wy[1:])
+    wake_on_wake, _ = panel_velocities(wx, wy, wx[1:], wy[1:], 0.0)
     from_wake = (wake_on_wake * along).real
     length = np.diff(arc)
     for k in range(wake_nodes):
@@ -123,10 +135,7 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
     D[:nb] = system.source_speed @ S + body_wake @ W
     D[nb:] = from_speed @ D[:nb] + from_source @ S + from_wake @ W
     return Coupled(
-        alpha=alpha,
+        path=WakePath(alpha=alpha, x=wx, y=wy, arc=arc),
         q0=np.concatenate((q_body, q_wake)),
         D=D,
-        wake_x=wx,
-        wake_y=wy,
-        wake_arc=arc,
     )
