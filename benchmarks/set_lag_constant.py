@@ -2,8 +2,8 @@
 
 Only the two calibrating cases are read: NACA 0012 at Re 6e6, tripped (Ladson, NASA TM 4074: maximum lift
 1.623 at 17.17 deg, the mean of its three grits), and NACA 4412 at Re 1.52e6, tripped (Coles and Wadcock 1979:
-lift 1.668 from the measured pressures at 13.87 deg, nominally maximum lift). Weights are the aims set before:
-8 % of maximum lift, 1.5 degrees of its angle.
+lift 1.668 from the measured pressures at 13.87 deg, nominally maximum lift). Weights are the aims of the
+project: 8 % of maximum lift, 1.5 degrees of its angle; the badness of lift alone is printed beside.
 """
 
 from __future__ import annotations
@@ -54,10 +54,11 @@ def main() -> None:
             (top[0] - COLES_WADCOCK[0]) / ANGLE_AIM,
         )
         badness = sum(p * p for p in parts)
+        of_lift = parts[0] ** 2 + parts[2] ** 2
         best = min(best, (badness, float(lag)))
         print(
             f"{lag:.1f}: 0012 {thin[1]:.3f} at {thin[0]:.1f}; 4412 {at:.3f} at 13.87,"
-            f" {top[1]:.3f} at {top[0]:.1f}; badness {badness:.2f}"
+            f" {top[1]:.3f} at {top[0]:.1f}; badness {badness:.2f}, of lift alone {of_lift:.2f}"
         )
     print(f"least wrong: {best[1]:.1f}; in use: {LAG:g}")
 

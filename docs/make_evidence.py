@@ -269,7 +269,8 @@ HEAD = """\
 # Evidence for the seconds tier
 
 Measured sections beside what `lift-curve` computes for them, without any adjustment per case. A row \
-that *calibrates* had a part in setting the one lag constant; a row that *checks* had none. A row *from \
+that *calibrates* had a part in setting the one lag constant; a row that *checks* had none, \
+though some were printed while the method was built (see [the page before](seconds-tier.md)). A row *from \
 memory* was not read in its source and counts in no mean.
 
 **None of this has vanes.** There is no measured case here of a section with and without vortex \

@@ -19,7 +19,7 @@ from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
 
-SOURCES = ("DrelaGiles1987", "Veldman2009", "SquireYoung1938")
+SOURCES = ("DrelaGiles1987", "Swafford1983", "Veldman2009", "KatzPlotkin2001", "SquireYoung1938")
 FREE_SOURCES = ("Mack1977",)
 VANE_SOURCES = ("Wendt2001", "DeTavernier2018", "KerhoKramer2003", "BraslowKnox1958")
 TREND_DEGREES = 3.0  # how far past maximum lift this tier shows a trend
