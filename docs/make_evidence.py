@@ -254,13 +254,13 @@ def _signed(value: float, digits: int = 1) -> str:
     return f"{value:+.{digits}f}".replace("-", "−")
 
 
-def _line(c: Comparison) -> str:
+def _line(c: Comparison, source: int) -> str:
     digits = 4 if c.quantity == "lift slope" else 2 if c.quantity == "angle of maximum lift" else 3
     unit = "°" if c.quantity == "angle of maximum lift" else " %"
     cells = (
         c.section, c.quantity, c.role, c.how_known, f"{c.reynolds / 1e6:g}", c.surface,
-        f"{c.measured:.{digits}f}", f"{c.predicted:.{digits}f}", _signed(c.error) + unit,
-        "missed" if c.missed else "met", c.source,
+        f"{c.measured:.{digits}f}", f"{c.predicted:.{digits}f}", _signed(c.error) + unit + (" missed" if c.missed else ""),
+        str(source),
     )  # fmt: skip
     return "| " + " | ".join(cells) + " |"
 
@@ -308,12 +308,13 @@ This page is written by `docs/make_evidence.py`, and a test fails when it falls 
 def page() -> str:
     """Return the whole page."""
     rows = comparisons()
-    columns = (
-        "section, quantity, role, how known, Re in million, surface, measured, predicted, error, aim, source"
-    )
+    works = list(dict.fromkeys(c.source for c in rows))
+    columns = "section, quantity, role, how known, Re in million, surface, measured, predicted, error, source"
     parts = [
         HEAD,
-        _table(columns, [_line(c) for c in rows]),
+        _table(columns, [_line(c, works.index(c.source) + 1) for c in rows]),
+        "\nThe sources by number:\n",
+        *(f"{number}. {work}" for number, work in enumerate(works, start=1)),
         "\n## Mean and spread\n",
         _table("quantity, role, rows, mean error, spread", _means([c for c in rows if c.counts])),
         "\nThe spread is the standard deviation of one row. The maximum lifts that check are three rows on "
