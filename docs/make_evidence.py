@@ -257,9 +257,10 @@ def _signed(value: float, digits: int = 1) -> str:
 def _line(c: Comparison, source: int) -> str:
     digits = 4 if c.quantity == "lift slope" else 2 if c.quantity == "angle of maximum lift" else 3
     unit = "°" if c.quantity == "angle of maximum lift" else " %"
+    error = _signed(c.error) + unit + (" missed" if c.missed else "")
     cells = (
         c.section, c.quantity, c.role, c.how_known, f"{c.reynolds / 1e6:g}", c.surface,
-        f"{c.measured:.{digits}f}", f"{c.predicted:.{digits}f}", _signed(c.error) + unit + (" missed" if c.missed else ""),
+        f"{c.measured:.{digits}f}", f"{c.predicted:.{digits}f}", error,
         str(source),
     )  # fmt: skip
     return "| " + " | ".join(cells) + " |"
