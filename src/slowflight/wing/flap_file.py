@@ -40,7 +40,9 @@ def read_flap(path: Path | str) -> PlainFlap:
     """
     place = str(path)
     content = read_toml(path)
-    refuse_unknown(content, known=("flap", "aircraft", "wing", "vane_row", "question"), where=place)
+    refuse_unknown(
+        content, known=("flap", "aircraft", "wing", "candidate", "vane_row", "question"), where=place
+    )
     if "flap" not in content:
         raise InputError(where=place, found="no [flap]", needed="that table", fix="add a line [flap]")
     table = Table(content["flap"], where=f"{place}: flap")

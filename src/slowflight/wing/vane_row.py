@@ -22,7 +22,7 @@ SHAPES = ("rectangular", "triangular", "trapezoidal", "ogival")
 SURFACES = ("upper", "lower")
 
 # Top-level tables that a file with vane rows may hold besides them: those of wing.toml.
-OTHER_TABLES = ("aircraft", "wing", "flap", "question")
+OTHER_TABLES = ("aircraft", "wing", "flap", "candidate", "question")
 
 FOREMOST_STATION, AFTMOST_STATION = 0.01, 0.90
 TALLEST_M, TALLEST_SHARE = 0.025, 0.03
@@ -61,6 +61,8 @@ class VaneRow:
         ``"main"``.
     span_from, span_to : float or None
         Where the row starts and ends, from the aircraft's centerline [m].
+    name : str or None
+        What the owner calls it.
 
     Raises
     ------
@@ -82,6 +84,7 @@ class VaneRow:
     element: str = "main"
     span_from: float | None = None
     span_to: float | None = None
+    name: str | None = None
 
     def __post_init__(self) -> None:
         for name in ("station", "height", "length", "pitch", "incidence", "gap"):
@@ -274,11 +277,23 @@ def read_vane_row(table: Table) -> VaneRow:
         element=element,
         span_from=table.length("span_from") if table.has("span_from") else None,
         span_to=table.length("span_to") if table.has("span_to") else None,
+        name=_name(table),
     )
     table.has("gap")  # without meaning where co-rotating, yet no slip
     table.finish()
     _check_spacing(row, where=table.where)
     return row
+
+
+def _name(table: Table) -> str | None:
+    if not table.has("name"):
+        return None
+    found = table.value("name", needed="a name")
+    if not isinstance(found, str) or not found.strip():
+        raise InputError(
+            where=table.field("name"), found=repr(found), needed='a name in quotes such as "printed"'
+        )
+    return " ".join(found.split())
 
 
 def _within(table: Table, key: str, value: float, low: float, high: float, needed: str) -> float:
