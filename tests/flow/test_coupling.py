@@ -54,7 +54,7 @@ def newton_history(alpha_deg: float) -> FloatArray:
     """Residual of each iteration from the cold guess on."""
     model = section_model(naca_section("4412"), reynolds=1.52e6, transition=TRIPS_4412)
     coupled = coupled_at(model.system, float(np.radians(alpha_deg)), wake_nodes=model.wake_nodes)
-    state, js = first_guess(model, coupled)
+    state, js = first_guess(model, coupled, model.reynolds)
     arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
     history = np.full(50, np.nan)
     status, used, _ = newton(

@@ -43,6 +43,7 @@ def lift_curve(
     critical_amplification: float = 9.0,
     vane_rows: Sequence[VaneRow] = (),
     chord_m: float | None = None,
+    speed_follows_lift: bool = False,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
     """Compute a lift curve with the integral tier.
@@ -57,6 +58,7 @@ def lift_curve(
     section : Section
     reynolds : float
         On chord and flight speed [-], 1e4 to 1e8; outside 2e5 to 1e7 the points are marked extrapolated.
+        Where the speed follows the lift, that at a lift coefficient of 1.
     angles_deg : sequence of float
         Angles of attack from the chord line [deg], any order.
     transition : tuple of (float or None, float or None)
@@ -67,6 +69,9 @@ def lift_curve(
         Rows on the section; they act together.
     chord_m : float or None
         Real chord [m], needed with vanes.
+    speed_follows_lift : bool
+        Whether each angle has the Reynolds number of steady flight at its own lift (in proportion to one
+        over the root of the lift coefficient, held below a coefficient of 0.2) instead of one for all.
     on_point : callable, optional
         Called with each finished ``FlowPoint``, in the order of solution.
 
@@ -93,6 +98,7 @@ def lift_curve(
         critical_amplification=critical_amplification,
         vane_rows=vane_rows,
         chord_m=chord_m,
+        speed_follows_lift=speed_follows_lift,
     )
     made: dict[float, FlowPoint] = {}
     begun = time.perf_counter()
@@ -128,6 +134,9 @@ def lift_curve(
             "transition": {"upper": transition[0], "lower": transition[1]},
             "critical_amplification_factor": critical_amplification,
             "chord_m": chord_m,
+            "speed": "follows the lift: Reynolds number over the root of the lift coefficient"
+            if speed_follows_lift
+            else None,
             "vane_rows": len(vane_rows),
             "panels": model.body_stations - 1,
             "lag_constant": model.lag,
@@ -222,7 +231,7 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
         return FlowPoint(
             alpha_deg=alpha_deg, cl=None, cd=None, cd_vanes=None, cm=None, converged=False,
             residual=residual, steady=True, amplitude=None, extrapolated=False, separation_upper=None,
-            elements=(), warnings=(why,), seconds=seconds,
+            elements=(), warnings=(why,), seconds=seconds, reynolds=None,
         )  # fmt: skip
     upper, lower, wake = (results.surface_layer(model, solved, s) for s in ("upper", "lower", "wake"))
     numbers = results.coefficients(model, solved)
@@ -243,12 +252,14 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
         residual=solved.residual,
         steady=True,
         amplitude=0.0,
-        extrapolated=not NARROWEST_REYNOLDS <= model.reynolds <= WIDEST_REYNOLDS,
+        extrapolated=not NARROWEST_REYNOLDS <= solved.reynolds <= WIDEST_REYNOLDS,
         separation_upper=results.trailing_separation(upper),
         elements=(ElementSummary("main", results.surface_summary(upper), results.surface_summary(lower)),),
         warnings=tuple(warnings),
         seconds=seconds,
         layers={"main": (upper, lower, wake)},
+        reynolds=solved.reynolds,
+        vane_effects=results.vane_effects(model, solved),
     )
 
 
@@ -259,8 +270,14 @@ def _judged(
     warnings: list[str] = []
     if np.any(model.rows[:, HEIGHT] > 0.0):
         warnings.append(UNCALIBRATED)
-    if not NARROWEST_REYNOLDS <= model.reynolds <= WIDEST_REYNOLDS:
-        warnings.append("Reynolds number outside 2e5 to 1e7: every point is extrapolated")
+    outside = [
+        p.alpha_deg
+        for p in points
+        if p.reynolds is not None and not NARROWEST_REYNOLDS <= p.reynolds <= WIDEST_REYNOLDS
+    ]
+    if outside:
+        which = "every point is" if len(outside) == len(points) else f"{len(outside)} points are"
+        warnings.append(f"Reynolds number outside 2e5 to 1e7: {which} extrapolated")
     if section.flap is not None and math.degrees(abs(section.flap.angle)) > 25.0:
         warnings.append("flap beyond 25 degrees: separated from its shoulder on, a trend at best")
     if peak is not None:

@@ -80,6 +80,31 @@ class ElementSummary:
 
 
 @dataclass(frozen=True)
+class VaneEffect:
+    """What one row of vanes meets and does at one angle of attack.
+
+    Parameters
+    ----------
+    layer_thickness : float
+        Of the layer just ahead of the row [chords].
+    edge_speed : float
+        There, over flight speed [-]; 0 where the row stands ahead of the stagnation point and is left out.
+    circulation : float
+        One vane sheds, over edge speed and chord [-].
+    help_left : float
+        Share of its mixing that is left: 1 in attached air, 0 where the air has let go [-].
+    trip : float
+        0 where the vanes leave a laminar layer alone, 1 where they surely make it turbulent [-].
+    """
+
+    layer_thickness: float
+    edge_speed: float
+    circulation: float
+    help_left: float
+    trip: float
+
+
+@dataclass(frozen=True)
 class FlowPoint:
     """The flow at one angle of attack.
 
@@ -110,6 +135,10 @@ class FlowPoint:
         Wall-clock time spent on this point [s].
     layers : mapping of str to tuple of SurfaceLayer
         Distributions by element name; empty where the point failed.
+    reynolds : float or None
+        It was computed at [-].
+    vane_effects : tuple of VaneEffect
+        In the order of the rows.
     """
 
     alpha_deg: float
@@ -127,6 +156,8 @@ class FlowPoint:
     warnings: tuple[str, ...]
     seconds: float
     layers: Mapping[str, tuple[SurfaceLayer, ...]] = field(default_factory=dict, repr=False)
+    reynolds: float | None = None
+    vane_effects: tuple[VaneEffect, ...] = ()
 
 
 @dataclass(frozen=True)

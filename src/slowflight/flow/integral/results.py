@@ -9,7 +9,7 @@ import numpy as np
 from slowflight.flow.integral import vanes
 from slowflight.flow.integral.layer import FRICTION, RECORD, station, turbulent_share
 from slowflight.flow.integral.section_flow import SectionModel, Solved
-from slowflight.flow.solution import SurfaceLayer, SurfaceSummary
+from slowflight.flow.solution import SurfaceLayer, SurfaceSummary, VaneEffect
 
 SHORTEST_REVERSAL = 0.004  # stretches of reversed flow shorter than this are not named [chords]
 
@@ -92,7 +92,7 @@ def surface_layer(model: SectionModel, solved: Solved, side: str) -> SurfaceLaye
         record = np.empty(RECORD)
         friction, share = np.empty_like(speed), np.empty_like(speed)
         for k, q in enumerate(state):
-            station(q, model.reynolds, model.lag, model.critical, 0.0, False, record)
+            station(q, solved.reynolds, model.lag, model.critical, 0.0, False, record)
             # the record holds u (Cf/2) / theta with Cf on the edge speed
             friction[k] = 2.0 * record[FRICTION] * theta[k] * speed[k]
             share[k] = turbulent_share(q[3], model.critical)[0]
@@ -160,6 +160,20 @@ def nose_bubble(layer: SurfaceLayer) -> bool:
     """Whether air separates while laminar within 5 % of chord and comes back on."""
     near = (layer.x < 0.05) & (layer.arc < 0.15)
     return bool(np.any(near & (layer.friction_coefficient < 0.0) & (layer.turbulent_share < 0.5)))
+
+
+def vane_effects(model: SectionModel, solved: Solved) -> tuple[VaneEffect, ...]:
+    """What each row meets and does at this angle."""
+    return tuple(
+        VaneEffect(
+            circulation=float(told[0]),
+            layer_thickness=float(told[1]),
+            edge_speed=float(told[2]),
+            help_left=float(told[3]),
+            trip=float(told[5]),
+        )
+        for told in solved.told[: model.rows.shape[0]]
+    )
 
 
 def vane_remarks(model: SectionModel, solved: Solved) -> tuple[str, ...]:

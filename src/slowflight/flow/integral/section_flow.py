@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -21,6 +22,8 @@ PANELS = 160
 WAKE_PER_PANEL = 0.225  # wake stations per body panel
 TOLERANCE = 1e-7
 MOST_ITERATIONS = 50
+# Below this lift coefficient the speed of steady flight is held: the owner flies no faster than its limits.
+LEAST_LIFT = 0.2
 
 # Lag constant, see docs 'What the seconds tier was set by': set on the calibrating cases only.
 LAG = 5.0
@@ -38,7 +41,7 @@ class SectionModel:
     ----------
     system : PanelSystem
     reynolds : float
-        On chord and flight speed [-].
+        On chord and flight speed [-]; where the speed follows the lift, that at a lift coefficient of 1.
     critical : float
         Critical amplification factor [-].
     trips : FloatArray
@@ -48,6 +51,8 @@ class SectionModel:
     lag : float
         Lag constant of the shear equation [-].
     wake_nodes : int
+    speed_follows_lift : bool
+        Whether the Reynolds number goes with the root of the lift coefficient, as in steady flight.
     """
 
     system: PanelSystem
@@ -57,6 +62,11 @@ class SectionModel:
     rows: FloatArray
     lag: float = LAG
     wake_nodes: int = round(WAKE_PER_PANEL * PANELS)
+    speed_follows_lift: bool = False
+
+    def reynolds_at(self, lift: float) -> float:
+        """Reynolds number of steady flight at a lift coefficient [-]."""
+        return self.reynolds / math.sqrt(max(lift, LEAST_LIFT)) if self.speed_follows_lift else self.reynolds
 
     @property
     def body_stations(self) -> int:
@@ -82,6 +92,8 @@ class Solved:
     iterations : int
     told : FloatArray
         What the rows of vanes did, see ``vanes.act``, shape (m, 6).
+    reynolds : float
+        It was solved at [-].
     """
 
     wake: WakePath
@@ -91,6 +103,7 @@ class Solved:
     residual: float
     iterations: int
     told: FloatArray
+    reynolds: float
 
     @property
     def alpha(self) -> float:
@@ -134,6 +147,7 @@ def section_model(
     chord_m: float | None = None,
     panels: int = PANELS,
     lag: float = LAG,
+    speed_follows_lift: bool = False,
 ) -> SectionModel:
     """Panel a section and place its trips and vanes.
 
@@ -154,6 +168,8 @@ def section_model(
         On the body.
     lag : float
         Lag constant [-].
+    speed_follows_lift : bool
+        Whether ``reynolds`` is that at a lift coefficient of 1 and falls with its root.
 
     Returns
     -------
@@ -180,6 +196,7 @@ def section_model(
         rows=np.array(lines, dtype=np.float64).reshape(-1, vanes.COLUMNS),
         lag=lag,
         wake_nodes=round(WAKE_PER_PANEL * panels),
+        speed_follows_lift=speed_follows_lift,
     )
 
 
@@ -193,7 +210,7 @@ def dividing_panel(model: SectionModel, speed: FloatArray) -> int:
     return int(changes[np.argmin(np.abs(changes - nose))])
 
 
-def first_guess(model: SectionModel, coupled: Coupled) -> tuple[FloatArray, int]:
+def first_guess(model: SectionModel, coupled: Coupled, reynolds: float) -> tuple[FloatArray, int]:
     """Layers marched on the speeds of the flow without layers."""
     body = model.system.body
     nb, q = model.body_stations, coupled.q0
@@ -205,7 +222,7 @@ def first_guess(model: SectionModel, coupled: Coupled) -> tuple[FloatArray, int]
         sign = 1.0 if side == 1 else -1.0
         march_guess(
             state, order.astype(np.int64), sign * (body.arc[order] - divide), sign * q[order],
-            model.reynolds, model.critical, model.trips, side, divide, gradient,
+            reynolds, model.critical, model.trips, side, divide, gradient,
         )  # fmt: skip
     lower, upper = np.exp(state[0, 0]), np.exp(state[nb - 1, 0])
     both = lower + upper
@@ -226,6 +243,7 @@ def solve(
     near: Solved | None = None,
     coupled: Coupled | None = None,
     most_iterations: int = MOST_ITERATIONS,
+    reynolds: float | None = None,
 ) -> Solved:
     """Solve one angle of attack.
 
@@ -239,16 +257,20 @@ def solve(
     coupled : Coupled or None
         The outer flow at this angle where it is already known.
     most_iterations : int
+    reynolds : float or None
+        In place of the model's [-].
 
     Returns
     -------
     Solved
         Look at ``converged``.
     """
+    if reynolds is None:
+        reynolds = model.reynolds
     if coupled is None:
         coupled = coupled_at(model.system, alpha, wake_nodes=model.wake_nodes)
     if near is None:
-        state, js = first_guess(model, coupled)
+        state, js = first_guess(model, coupled, reynolds)
     else:
         state, js = near.state.copy(), near.stagnation
     arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
@@ -256,7 +278,7 @@ def solve(
     told = np.zeros((model.rows.shape[0], 6))
     status, used, js = newton(
         state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), model.rows, told,
-        model.reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history,
+        reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history,
     )  # fmt: skip
     last = min(used, most_iterations - 1)
     return Solved(
@@ -267,4 +289,5 @@ def solve(
         residual=float(history[last]),
         iterations=int(used) + 1,
         told=told,
+        reynolds=reynolds,
     )

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from threadpoolctl import threadpool_limits
 
+from slowflight.flow.integral.results import coefficients
 from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
 from slowflight.flow.integral.wake import Coupled, coupled_at
 
 START = np.radians(2.0)  # where a sweep begins if it can: attached on any usual section
 LONGEST_STEP = np.radians(1.25)
 SHORTEST_STEP = np.radians(0.12)
+SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
+MOST_SPEEDS = 8
 FAILURES_IN_A_ROW = 3  # after so many angles without an answer the sweep goes no further that way
 
 
@@ -54,7 +57,17 @@ class _Sweeper:
         self._coupled.clear()
 
     def at(self, alpha: float, near: Solved | None) -> Solved:
-        return solve(self.model, alpha, near=near, coupled=self.outer(alpha))
+        model, outer = self.model, self.outer(alpha)
+        reynolds = model.reynolds if near is None else near.reynolds
+        tried = solve(model, alpha, near=near, coupled=outer, reynolds=reynolds)
+        for _ in range(MOST_SPEEDS):
+            if not tried.converged:
+                return tried
+            wanted = model.reynolds_at(coefficients(model, tried).cl)
+            if abs(wanted / tried.reynolds - 1.0) <= SAME_SPEED:
+                return tried
+            tried = solve(model, alpha, near=tried, coupled=outer, reynolds=wanted)
+        return replace(tried, converged=False)
 
     def reach(self, target: float, near: Solved) -> Solved:
         """Go from one solution to an angle in steps that are halved where they fail."""

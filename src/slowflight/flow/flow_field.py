@@ -1,0 +1,204 @@
+"""Velocities around a section, for pictures: the outer flow pushed out by the layers, and these."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy.spatial import cKDTree
+
+from slowflight.errors import Unconverged
+from slowflight.flow.integral import results
+from slowflight.flow.integral.outer_velocity import outer_velocity
+from slowflight.flow.integral.section_flow import SectionModel, Solved, section_model
+from slowflight.flow.integral.sweep import START, sweep
+from slowflight.flow.solution import FloatArray
+from slowflight.wing.section import Section
+from slowflight.wing.vane_row import VaneRow
+
+STEP = math.radians(1.0)
+REVERSED_WAKE = 3.5  # shape factor above which air at the middle of a wake stands or runs back
+
+
+@dataclass(frozen=True)
+class FlowField:
+    """Velocities on a grid in the section's own axes, the stream coming in at the angle of attack.
+
+    Parameters
+    ----------
+    alpha_deg, reynolds : float
+        Angle of attack [deg] and Reynolds number [-].
+    x, y : FloatArray
+        Grid lines [chords], shapes (nx,) and (ny,).
+    u, v : FloatArray
+        Velocity over flight speed [-], shape (ny, nx); NaN inside the section.
+    slow : bool array
+        True where the air has let go: within the displacement thickness of a layer reversed at the wall, or
+        of a wake that has not closed yet, shape (ny, nx).
+    outline_x, outline_y : FloatArray
+        The section [chords].
+    cl, cd : float
+        Coefficients of the same solution [-].
+    separation_upper : float or None
+        As in ``FlowPoint``.
+    """
+
+    alpha_deg: float
+    reynolds: float
+    x: FloatArray
+    y: FloatArray
+    u: FloatArray
+    v: FloatArray
+    slow: npt.NDArray[np.bool_]
+    outline_x: FloatArray
+    outline_y: FloatArray
+    cl: float
+    cd: float
+    separation_upper: float | None
+
+
+def flow_field(
+    section: Section,
+    *,
+    reynolds: float,
+    alpha_deg: float,
+    x: FloatArray,
+    y: FloatArray,
+    transition: tuple[float | None, float | None] = (None, None),
+    critical_amplification: float = 9.0,
+    vane_rows: Sequence[VaneRow] = (),
+    chord_m: float | None = None,
+    speed_follows_lift: bool = False,
+) -> FlowField:
+    """Compute the velocities around a section at one angle, followed up from attached flow.
+
+    Inside a layer the outer velocity is multiplied by a power-law profile of the layer's own shape factor:
+    good for a picture, not for a measurement.
+
+    Parameters
+    ----------
+    section : Section
+    reynolds, transition, critical_amplification, vane_rows, chord_m, speed_follows_lift
+        As for ``lift_curve``.
+    alpha_deg : float
+        Angle of attack [deg].
+    x, y : FloatArray
+        Grid lines [chords].
+
+    Returns
+    -------
+    FlowField
+
+    Raises
+    ------
+    Unconverged
+        Where the angle has no answer that was followed up from attached flow.
+
+    Notes
+    -----
+    A profile (n / delta)^((H - 1) / 2) has the shape factor H: textbook relation of the power law.
+    """
+    model = section_model(
+        section, reynolds=reynolds, transition=transition, critical_amplification=critical_amplification,
+        vane_rows=vane_rows, chord_m=chord_m, speed_follows_lift=speed_follows_lift,
+    )  # fmt: skip
+    target = math.radians(alpha_deg)
+    steps = max(1, math.ceil(abs(target - START) / STEP))
+    angles = [START + (target - START) * k / steps for k in range(1, steps + 1)]
+    last = sweep(model, angles)[-1]
+    solved = last.solved
+    if solved is None or last.how != "followed":
+        raise Unconverged(f"{section.name}: no converged flow at {alpha_deg:g} deg to draw")
+    return _drawn(model, solved, x, y)
+
+
+def _drawn(model: SectionModel, solved: Solved, x: FloatArray, y: FloatArray) -> FlowField:
+    gx, gy = np.meshgrid(x, y)
+    points = np.column_stack((gx.ravel(), gy.ravel()))
+    body = model.system.body
+    outline = np.column_stack((body.x, body.y))
+    w = outer_velocity(model, solved, points[:, 0], points[:, 1])
+    share, slow = _in_layers(model, solved, points)
+    w = w * share
+    inside = _inside(points, outline)
+    w[inside] = complex(np.nan, np.nan)
+    slow[inside] = False
+    numbers = results.coefficients(model, solved)
+    upper = results.surface_layer(model, solved, "upper")
+    return FlowField(
+        alpha_deg=math.degrees(solved.alpha),
+        reynolds=solved.reynolds,
+        x=x,
+        y=y,
+        u=w.real.reshape(gx.shape),
+        v=-w.imag.reshape(gx.shape),
+        slow=slow.reshape(gx.shape),
+        outline_x=body.x,
+        outline_y=body.y,
+        cl=numbers.cl,
+        cd=numbers.cd,
+        separation_upper=results.trailing_separation(upper),
+    )
+
+
+def _in_layers(
+    model: SectionModel, solved: Solved, points: FloatArray
+) -> tuple[FloatArray, npt.NDArray[np.bool_]]:
+    """Share of the outer speed left at each point, and whether the air there has let go."""
+    share = np.ones(points.shape[0])
+    slow = np.zeros(points.shape[0], dtype=np.bool_)
+    ends: list[float] = []
+    for side in ("upper", "lower", "wake"):
+        layer = results.surface_layer(model, solved, side)
+        h = layer.shape_factor
+        reversed_here = (layer.friction_coefficient < 0.0).astype(np.float64)
+        displaced = layer.displacement_thickness
+        if side == "wake":
+            reversed_here = (h > REVERSED_WAKE).astype(np.float64)
+            above = ends[0] / (ends[0] + ends[1])  # the wake keeps the share of each side it began with
+        else:
+            ends.append(float(displaced[-1]))
+            above = 1.0
+        place, distance, over = _nearest(layer.x, layer.y, points)
+        count = np.arange(layer.x.size, dtype=np.float64)
+        # a wake's displacement is split between its two sides as it left the trailing edge
+        part = np.where(over, above, 1.0 - above) if side == "wake" else np.ones_like(distance)
+        shape = np.interp(place, count, h)
+        thin = np.maximum(np.interp(place, count, displaced) * part, 1e-9)
+        # delta of a power-law profile: displacement thickness times (H + 1) / (H - 1)
+        thickness = thin * (shape + 1.0) / (shape - 1.0)
+        filled = np.minimum(np.maximum(distance, 1e-9) / thickness, 1.0) ** (0.5 * (shape - 1.0))
+        mine = (distance < thickness) & (over if side == "upper" else ~over if side == "lower" else True)
+        # A point beyond the ends of a line is not beside it.
+        mine &= (place >= 0.0) & (place <= layer.x.size - 1)
+        share = np.where(mine, np.minimum(share, filled), share)
+        slow |= mine & (np.interp(place, count, reversed_here) > 0.5) & (distance < thin)
+    return share, slow
+
+
+def _nearest(
+    x: FloatArray, y: FloatArray, points: FloatArray
+) -> tuple[FloatArray, FloatArray, npt.NDArray[np.bool_]]:
+    """Place along a line of stations (a fractional index), distance from it, and whether above it."""
+    _, station = cKDTree(np.column_stack((x, y))).query(points)
+    tx, ty = np.gradient(x), np.gradient(y)
+    size = np.hypot(tx, ty)
+    dx, dy = points[:, 0] - x[station], points[:, 1] - y[station]
+    across = (dy * tx[station] - dx * ty[station]) / size[station]
+    along = (dx * tx[station] + dy * ty[station]) / size[station] ** 2
+    return station + along, np.abs(across), across > 0.0
+
+
+def _inside(points: FloatArray, outline: FloatArray) -> npt.NDArray[np.bool_]:
+    """Whether points lie inside a closed polygon, by counting crossings of a ray."""
+    px, py = points[:, 0][:, None], points[:, 1][:, None]
+    ax, ay = outline[:, 0][None, :], outline[:, 1][None, :]
+    bx, by = np.roll(ax, -1, axis=1), np.roll(ay, -1, axis=1)
+    spans = (ay > py) != (by > py)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        crossing = ax + (py - ay) * (bx - ax) / (by - ay)
+    hits = np.sum(spans & (px < crossing), axis=1)
+    return np.asarray(hits % 2 == 1)
