@@ -1,0 +1,1 @@
+"""What was saved, put before the owner on one page. Renders saved results, computes nothing."""

@@ -1,0 +1,61 @@
+"""Write the report: one page that needs nothing beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from slowflight.errors import SlowflightError
+from slowflight.report.extras import require_extras
+
+NAME = "index.html"
+
+
+def write_report(
+    *,
+    prediction: Mapping[str, Any],
+    layout: Mapping[str, Any] | None,
+    fields: Mapping[str, Path],
+    folder: Path,
+) -> Path:
+    """Write the report of a prediction as one page with its pictures inside.
+
+    Parameters
+    ----------
+    prediction : mapping
+        The prediction record as saved.
+    layout : mapping or None
+        The layout record, its ``files`` naming the template; None where nothing is laid out yet.
+    fields : mapping of str to Path
+        Where each flow field named in the record is.
+    folder : Path
+        Made where missing; the page is ``index.html`` in it and replaces an older one as a whole.
+
+    Returns
+    -------
+    Path
+        The page.
+
+    Raises
+    ------
+    InputError
+        Where the record is no prediction, or has no aircraft or verdict.
+    SlowflightError
+        Where the report's own libraries are not installed, or the page cannot be written.
+    """
+    require_extras()
+    # Only now: these need the libraries just asked for, and everything else must run without them.
+    from slowflight.report.render import page_text
+
+    text = page_text(prediction=prediction, layout=layout, fields=fields, folder=folder)
+    page, draft = folder / NAME, folder / f".{NAME}.part"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        draft.write_text(text, encoding="utf-8")
+        draft.replace(page)
+    except OSError as trouble:
+        raise SlowflightError(
+            f"report: {page} cannot be written ({trouble.strerror}); needs a folder that can be written to"
+        ) from None
+    return page
