@@ -1,0 +1,14 @@
+"""From section curves to the wing: lift, drag and where stall starts, by the nonlinear lifting line.
+
+Three steps: the wing becomes *strips* (``strips``), the air set moving by all of them becomes one matrix
+(``induced``), and the angle each strip sees is found so that strip and section curve agree (``agreement``),
+followed upward from attached flow (``followed``, ``through_stall``). ``wing_lift`` puts them together.
+"""
+
+from slowflight.flow.lifting_line.linear import LinearLift, linear_lift
+from slowflight.flow.lifting_line.section_curve import SectionCurve
+from slowflight.flow.lifting_line.strips import SpanCurve
+from slowflight.flow.lifting_line.wing_lift import wing_lift
+from slowflight.flow.lifting_line.wing_result import WingLift
+
+__all__ = ["LinearLift", "SectionCurve", "SpanCurve", "WingLift", "linear_lift", "wing_lift"]

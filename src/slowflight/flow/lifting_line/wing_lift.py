@@ -1,0 +1,208 @@
+"""Lift and drag of a wing through stall, from the curves of its sections."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from slowflight import units
+from slowflight.errors import InputError
+from slowflight.flow.lifting_line import induced, section_curve
+from slowflight.flow.lifting_line.agreement import Agreement, Seen, evened, has_rivals, length_needed, plain
+from slowflight.flow.lifting_line.followed import attached, first_at_peak
+from slowflight.flow.lifting_line.strip_curves import StripCurves, strip_curves
+from slowflight.flow.lifting_line.strips import SpanCurve, Strips, stretch_of_each, strips_of
+from slowflight.flow.lifting_line.through_stall import (
+    FARTHEST_ANGLE,
+    ThroughStall,
+    extended,
+    follow_all,
+    highest_lift,
+    mean_over_wing,
+    on_curves,
+    wing_lift_of,
+)
+from slowflight.flow.lifting_line.wing_result import WingLift
+from slowflight.flow.solution import FloatArray
+from slowflight.wing.planform import Wing
+
+SOURCES = ("SivellsNeely1947", *induced.SOURCES, *section_curve.SOURCES)
+FEWEST_STRIPS = 8
+LONGEST_SMOOTHING = 1.0  # local chords; more would hide where stall starts
+
+
+def wing_lift(wing: Wing, *, curve_at: Sequence[SpanCurve], angles: FloatArray, points: int = 64) -> WingLift:
+    """Compute a wing's lift and drag over a range of angles, and its maximum lift in two ways.
+
+    Parameters
+    ----------
+    wing : Wing
+        Straight and unswept. Its washout turns the sections; its incidence on the fuselage plays no part.
+    curve_at : sequence of SpanCurve
+        Section curves of each stretch from the centerline to the tip; a row of vanes over part of the span is
+        a stretch of its own.
+    angles : FloatArray
+        Wing angles, between the root's chord line and the flight path [rad], any order, shape (a,).
+    points : int
+        Strips on the half-span [-], at least 8.
+
+    Returns
+    -------
+    WingLift
+
+    Raises
+    ------
+    InputError
+        Where the stretches do not cover the half-span, an angle is not finite or beyond 60 degrees, there are
+        too few strips, or the curves have no attached range in common.
+
+    Notes
+    -----
+    Method: nonlinear lifting line of Sivells and Neely (1947) on Multhopp's points, solved by Newton's method
+    in steps of 0.25 degrees at most. Departures from the paper: symmetric loading only; where section curves
+    fall, theory alone has many answers, and the one given evens out the angle along the span just enough to
+    leave one (see ``agreement.length_needed``), over one local chord at most. The maximum by the first strip
+    to reach its section's maximum is of the theory without that. Ends of flaps and rows are not corrected.
+
+    Valid for aspect ratios above about 4, one free wing: no fuselage, struts, propeller or ground; induced
+    angles are taken as small. Past maximum lift the flow along the span is three-dimensional and the answer a
+    trend.
+    """
+    wanted = np.asarray(angles, dtype=np.float64)
+    if wanted.ndim != 1 or not np.all(np.isfinite(wanted)) or np.any(np.abs(wanted) > FARTHEST_ANGLE):
+        raise InputError(
+            where="wing angles", found="one that is not finite or beyond 60 degrees",
+            needed="a row of angles in radians from -60 to 60 degrees",
+        )  # fmt: skip
+    if points < FEWEST_STRIPS:
+        raise InputError(
+            where="strips on the half-span", found=str(points), needed=f"{FEWEST_STRIPS} or more"
+        )
+    strips = strips_of(wing, points=points)
+    curves = strip_curves(stretch_of_each(curve_at, y=strips.y, semi_span=wing.semi_span))
+    return wing_lift_of_strips(strips, curves, wanted)
+
+
+def wing_lift_of_strips(strips: Strips, curves: StripCurves, angles: FloatArray) -> WingLift:
+    """As `wing_lift`, for strips of any planform."""
+    theory = plain(strips, curves)
+    start = attached(theory)
+    if start is None:
+        raise InputError(
+            where="section curves", found="no angle at which all sections fly attached",
+            needed="curves that share a range between their lowest angle and their maximum",
+            fix="compute the sections from lower angles on",
+        )  # fmt: skip
+
+    def allowed(seen: Seen) -> bool:
+        return on_curves(strips, curves, seen)
+
+    first = first_at_peak(theory, start, allowed=allowed)
+    needed = length_needed(
+        steepest_fall=curves.steepest_fall, attached_slope=float(np.min(curves.attached_slope))
+    )
+    length = min(needed, LONGEST_SMOOTHING)
+    system = evened(strips, curves, length=length) if length > 0.0 else theory
+    followed = follow_all(system, angles, allowed=allowed)
+    top = highest_lift(system, followed.path)
+    warnings = _warnings(strips, curves, angles, followed, first, top, length)
+    return WingLift(
+        angles=angles,
+        y=strips.y,
+        **_coefficients(system, [followed.found.get(float(angle)) for angle in angles]),
+        beyond_curves=np.array([float(angle) in followed.beyond for angle in angles], dtype=np.bool_),
+        cl_max_first_station=None if first is None else wing_lift_of(theory, first[0]),
+        angle_first_station=None if first is None else first[0].wing_angle,
+        y_first_station=None if first is None else float(strips.y[first[1]]),
+        cl_max_continued=None if top is None else top[1],
+        angle_continued=None if top is None else top[0],
+        smoothing=length,
+        warnings=warnings,
+        sources=SOURCES,
+    )
+
+
+def _coefficients(system: Agreement, answers: Sequence[Seen | None]) -> dict[str, Any]:
+    """What a ``WingLift`` holds for each angle, by field."""
+    strips, curves = system.strips, system.curves
+    shape = (len(answers), strips.y.size)
+    seen, local = np.full(shape, np.nan), np.full(shape, np.nan)
+    lift, induced_drag, profile_drag = (np.full(len(answers), np.nan) for _ in range(3))
+    stalled, drawn_on = np.full(len(answers), np.nan), np.full(len(answers), np.nan)
+    several = np.zeros(len(answers), dtype=np.bool_)
+    for k, answer in enumerate(answers):
+        if answer is None:
+            continue
+        seen[k] = answer.angles + system.spread @ answer.angles
+        local[k] = system.local_lift(answer.angles)
+        lift[k] = mean_over_wing(strips, local[k])
+        induced_drag[k] = mean_over_wing(strips, local[k] * system.induced_angle(local[k]))
+        profile_drag[k] = mean_over_wing(strips, curves.drag.at(answer.angles)[0])
+        stalled[k] = min(float(np.sum(strips.share[answer.angles > curves.peaks[0]])), 1.0)
+        drawn_on[k] = extended(strips, curves, answer)
+        several[k] = has_rivals(strips, curves.lift.at(answer.angles)[1])
+    return {
+        "cl": lift,
+        "cd_induced": induced_drag,
+        "cd_profile": profile_drag,
+        "effective_angles": seen,
+        "local_cl": local,
+        "stalled_share": stalled,
+        "extended_share": drawn_on,
+        "several_answers": several,
+        "converged": np.array([answer is not None for answer in answers], dtype=np.bool_),
+    }
+
+
+def _warnings(
+    strips: Strips,
+    curves: StripCurves,
+    angles: FloatArray,
+    followed: ThroughStall,
+    first: tuple[Seen, int] | None,
+    top: tuple[float, float] | None,
+    length: float,
+) -> tuple[str, ...]:
+    found = []
+    if first is None:
+        found.append(
+            "no strip reaches the maximum of its section within the section curves: "
+            "maximum lift by the first strip is not yet predicted"
+        )
+    if top is None:
+        found.append(
+            "lift of the wing is not followed through its maximum within the section curves: "
+            "maximum lift of the whole wing is not yet predicted"
+        )
+    if length >= LONGEST_SMOOTHING:
+        found.append(
+            "a section's lift falls so steeply that evening out over one chord may leave several answers: "
+            "an abrupt stall, whose spread along the span this method does not tell"
+        )
+    beyond = sorted(followed.beyond)
+    if beyond:
+        found.append(
+            f"no answer at {len(beyond)} of {angles.size} wing angles "
+            f"({_degrees(beyond[0])} to {_degrees(beyond[-1])}): "
+            "a section would be needed beyond the ends of its curve"
+        )
+    lost = [float(a) for a in angles if float(a) not in followed.found and float(a) not in followed.beyond]
+    if lost:
+        found.append(
+            f"no answer at {len(lost)} of {angles.size} wing angles "
+            f"({_degrees(min(lost))} to {_degrees(max(lost))}): the strips do not settle"
+        )
+    answers = [*followed.found.values(), *([] if first is None else [first[0]])]
+    drawn_on = max((extended(strips, curves, seen) for seen in answers), default=0.0)
+    if drawn_on > 0.0:
+        found.append(
+            f"next to the tip, over {100.0 * drawn_on:.1f} % of the semi-span at most, section curves were "
+            "drawn on straight below their lowest angle"
+        )
+    return tuple(found)
+
+
+def _degrees(angle: float) -> str:
+    return units.format_angle(angle, "deg")
