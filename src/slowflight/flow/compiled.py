@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+from functools import lru_cache
 from pathlib import Path
 
 import numba
@@ -17,7 +18,9 @@ from numba.core import config
 from platformdirs import user_cache_path
 
 
-def _content_key() -> str:
+@lru_cache(maxsize=1)
+def content_key() -> str:
+    """Hash of the code of this room and of numba's version: results of other code have another key."""
     digest = hashlib.sha256(numba.__version__.encode())
     for file in sorted(Path(__file__).parent.rglob("*.py")):
         digest.update(file.read_bytes())
@@ -26,7 +29,7 @@ def _content_key() -> str:
 
 if not os.environ.get("NUMBA_CACHE_DIR"):
     vars(config)["CACHE_DIR"] = str(
-        user_cache_path("slowflight", appauthor=False) / "kernels" / _content_key()
+        user_cache_path("slowflight", appauthor=False) / "kernels" / content_key()
     )
 
 kernel = njit(cache=True, error_model="numpy")

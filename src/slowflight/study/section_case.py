@@ -1,0 +1,130 @@
+"""One lift curve to compute: everything it depends on, and nothing else."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from functools import cached_property
+from typing import Any
+
+from slowflight import __version__
+from slowflight.flow.compiled import content_key
+from slowflight.flow.lift_curve import lift_curve
+from slowflight.flow.solution import FlowPoint
+from slowflight.wing.section import Section
+from slowflight.wing.vane_row import VaneRow
+
+
+@dataclass(frozen=True, kw_only=True)
+class SectionCase:
+    """A section, the air over it, and the vanes on it.
+
+    Parameters
+    ----------
+    section : Section
+    chord : float
+        Real chord [m].
+    reynolds_at_unit_lift : float
+        On the chord, in steady flight at a section lift coefficient of 1 [-]; each angle has its own.
+    angles_deg : tuple of float
+        Angles of attack [deg].
+    transition : tuple of (float or None, float or None)
+        Where the layers are tripped, upper and lower [fraction of chord].
+    critical_amplification : float
+        [-]
+    rows : tuple of VaneRow
+        Rows that act together; empty for the clean section.
+    """
+
+    section: Section
+    chord: float
+    reynolds_at_unit_lift: float
+    angles_deg: tuple[float, ...]
+    transition: tuple[float | None, float | None] = (None, None)
+    critical_amplification: float = 9.0
+    rows: tuple[VaneRow, ...] = ()
+
+    def description(self) -> dict[str, Any]:
+        """All that the result depends on, as plain data; a row's name and span make no difference to it."""
+        outline = hashlib.sha256(self.section.x.tobytes() + self.section.y.tobytes()).hexdigest()
+        rows = [
+            {k: v for k, v in asdict(row).items() if k not in ("name", "span_from", "span_to")}
+            for row in self.rows
+        ]
+        return {
+            "kind": "lift curve of a section",
+            "section": {"name": self.section.name, "outline": outline},
+            "chord_m": self.chord,
+            "reynolds_at_unit_lift": self.reynolds_at_unit_lift,
+            "angles_deg": list(self.angles_deg),
+            "transition": list(self.transition),
+            "critical_amplification": self.critical_amplification,
+            "vane_rows": rows,
+            "version": __version__,
+            "solver": content_key(),
+        }
+
+    @cached_property
+    def key(self) -> str:
+        """Hash of the description."""
+        text = json.dumps(self.description(), sort_keys=True)
+        return hashlib.sha256(text.encode()).hexdigest()[:24]
+
+    def compute(self) -> dict[str, Any]:
+        """Compute the lift curve; the result as plain data, without distributions along the surface."""
+        curve = lift_curve(
+            self.section,
+            reynolds=self.reynolds_at_unit_lift,
+            angles_deg=self.angles_deg,
+            transition=self.transition,
+            critical_amplification=self.critical_amplification,
+            vane_rows=self.rows,
+            chord_m=self.chord,
+            speed_follows_lift=True,
+        )
+        return {
+            "points": [_point(point) for point in curve.points],
+            "cl_max": curve.cl_max,
+            "alpha_cl_max_deg": curve.alpha_cl_max_deg,
+            "warnings": list(curve.warnings),
+            "sources": list(curve.sources),
+        }
+
+    @property
+    def suffix(self) -> str:
+        """Ending of its file's name."""
+        return ".json"
+
+    def encode(self, result: Mapping[str, Any]) -> bytes:
+        """Return the content of its file."""
+        record = {"key": self.key, "input": self.description(), "result": result}
+        return json.dumps(record, allow_nan=False, indent=1).encode()
+
+    def decode(self, content: bytes) -> dict[str, Any]:
+        """Return the result from its file; ValueError where the file is another's or damaged."""
+        record = json.loads(content)
+        if not isinstance(record, dict) or record.get("key") != self.key:
+            raise ValueError("a file of another case")
+        result = record.get("result")
+        if not isinstance(result, dict) or len(result.get("points", ())) != len(self.angles_deg):
+            raise ValueError("a file without its result")
+        return result
+
+
+def _point(point: FlowPoint) -> Mapping[str, Any]:
+    return {
+        "alpha_deg": point.alpha_deg,
+        "reynolds": point.reynolds,
+        "cl": point.cl,
+        "cd": point.cd,
+        "cd_vanes": point.cd_vanes,
+        "cm": point.cm,
+        "converged": point.converged,
+        "extrapolated": point.extrapolated,
+        "separation_upper": point.separation_upper,
+        "transition_upper": point.elements[0].upper.transition if point.elements else None,
+        "vanes": [asdict(effect) for effect in point.vane_effects],
+        "warnings": list(point.warnings),
+    }
