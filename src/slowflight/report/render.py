@@ -62,7 +62,7 @@ def page_text(
 def _limits(record: Record) -> list[str]:
     """Return what stops the aircraft first, for each flap setting that names it."""
     return [
-        f"Flap {FILTERS['degrees'](setting['flap_deg'])}: first limit is the {setting['binding_limit']}."
+        f"Flap {FILTERS['flap'](setting['flap_deg'])}: first limit is the {setting['binding_limit']}."
         for setting in record["settings"]
         if setting["predicted"] and setting["binding_limit"]
     ]

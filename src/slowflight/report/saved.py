@@ -154,10 +154,11 @@ def gathered(*records: Mapping[str, Any] | None, name: str) -> tuple[str, ...]:
 
 def _texts(part: object, name: str) -> Iterator[str]:
     if isinstance(part, Mapping):
+        # What is said about the whole comes before what is said about a part of it.
+        own = part.get(name)
+        yield from (text for text in own or () if isinstance(text, str))
         for key, value in part.items():
-            if key == name and isinstance(value, list | tuple):
-                yield from (text for text in value if isinstance(text, str))
-            else:
+            if key != name:
                 yield from _texts(value, name)
     elif isinstance(part, list | tuple):
         for value in part:

@@ -74,11 +74,8 @@ def banded(value: Mapping[str, Any] | None, decimals: int = 2) -> str:
     """Write a plain number with its band (keys value, low, high): ``2.10 (band 1.90 to 2.30)``."""
     if value is None or value.get("value") is None:
         return NO_ANSWER
-    shown = number(value["value"], decimals)
-    low, high = value.get("low"), value.get("high")
-    if low is None or high is None:
-        return f"{shown} (band not known)"
-    return f"{shown} (band {number(low, decimals)} to {number(high, decimals)})"
+    band = band_of(value, decimals)
+    return f"{number(value['value'], decimals)} ({band if band.startswith('band') else f'band {band}'})"
 
 
 def millimeters(value_mm: float | None, decimals: int = 1) -> str:
@@ -92,6 +89,16 @@ def millimeters(value_mm: float | None, decimals: int = 1) -> str:
     if value_mm is None or not math.isfinite(value_mm):
         return NO_ANSWER
     return f"{number(value_mm, decimals)} mm ({inches(value_mm)} in)"
+
+
+def band_of(value: Mapping[str, Any] | None, decimals: int = 2) -> str:
+    """Write the band of a plain number alone: ``1.90 to 2.30``; empty where there is no number at all."""
+    if value is None or value.get("value") is None:
+        return ""
+    low, high = value.get("low"), value.get("high")
+    if low is None or high is None:
+        return "band not known"
+    return f"{number(low, decimals)} to {number(high, decimals)}"
 
 
 def inches(value_mm: float | None) -> str:
@@ -132,6 +139,11 @@ def degrees(value_deg: float | None, decimals: int = 1) -> str:
     return shown if shown == NO_ANSWER else f"{shown.replace('-', '−')}°"
 
 
+def flap(value_deg: float | None) -> str:
+    """Write a flap setting [deg] with no more decimals than it needs: ``17°``, ``17.5°``."""
+    return degrees(value_deg).replace(".0°", "°")
+
+
 def per_cent(share: float | None) -> str:
     """Write a share in per cent with no more decimals than it needs.
 
@@ -154,6 +166,7 @@ FILTERS: Mapping[str, Callable[..., str]] = {
         speed,
         speed_band,
         banded,
+        band_of,
         millimeters,
         inches,
         meters,
@@ -161,6 +174,7 @@ FILTERS: Mapping[str, Callable[..., str]] = {
         area,
         mass,
         degrees,
+        flap,
         per_cent,
     )
 }

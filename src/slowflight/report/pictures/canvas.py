@@ -32,7 +32,7 @@ HALO = {"facecolor": PAPER, "edgecolor": "none", "alpha": 0.85, "pad": 1.2}
 
 _STYLE: dict[Any, Any] = {
     "font.family": "DejaVu Sans",
-    "font.size": 9.0,
+    "font.size": 10.0,
     "text.color": INK,
     "axes.edgecolor": MUTED,
     "axes.labelcolor": INK,

@@ -51,7 +51,7 @@ def draw_lift(setting: Mapping[str, Any], *, marks: Sequence[Mapping[str, Any]])
         axes.set_ylabel("lift coefficient of the wing")
         axes.margins(y=0.08)
         axes.set_ylim(bottom=min(0.0, axes.get_ylim()[0]))
-        _name_curves(axes, curves=curves, best_is="largest")
+        _name_curves(axes, curves=curves)
         _draw_marks(axes, marks=marks, at_top=False)
         return as_svg(figure, alt=_described(curves, marks=marks, what="Lift coefficient", best=np.nanmax))
 
@@ -70,7 +70,7 @@ def draw_speed(setting: Mapping[str, Any], *, marks: Sequence[Mapping[str, Any]]
             axes.set_ylim(0.85 * slowest, min(1.05 * float(np.nanmax(every)), 2.6 * slowest))
         other = axes.secondary_yaxis("right", functions=(_from_knots, _to_knots))
         other.set_ylabel("mph")
-        _name_curves(axes, curves=curves, best_is="least")
+        _name_curves(axes, curves=curves)
         _draw_marks(axes, marks=marks, at_top=True)
         return as_svg(figure, alt=_described(curves, marks=marks, what="Speed in knots", best=np.nanmin))
 
@@ -89,8 +89,9 @@ Curve = tuple[NDArray[np.float64], NDArray[np.float64], str, str]
 def _draw_curves(axes: Axes, *, setting: Mapping[str, Any], what: str) -> list[Curve]:
     drawn: list[Curve] = []
     for key, name, color, dashes in (
-        ("clean", "clean", CLEAN, (0, (6, 1.5))),
+        # The dashed line last, so that both show where they run together.
         ("vanes", "with the row", VANES, "solid"),
+        ("clean", "clean", CLEAN, (0, (5, 2.5))),
     ):
         curve = setting[key]
         if curve is None:
@@ -103,31 +104,29 @@ def _draw_curves(axes: Axes, *, setting: Mapping[str, Any], what: str) -> list[C
     return drawn
 
 
-def _name_curves(axes: Axes, *, curves: Sequence[Curve], best_is: str) -> None:
-    """Write each name at its curve's end, apart from the other where both end together."""
+def _name_curves(axes: Axes, *, curves: Sequence[Curve]) -> None:
+    """Write each name after its curve's end, apart from the other where both end together."""
     ends = []
     for angles, values, name, color in curves:
         answered = np.flatnonzero(~np.isnan(values))
         if answered.size:
             ends.append((angles[answered[-1]], values[answered[-1]], name, color))
     low, high = axes.get_ylim()
-    # Where both end at one point the better one is named on its own side.
-    nudge = 1e-6 if best_is == "largest" else -1e-6
-    wanted = [value + index * nudge for index, (_, value, _, _) in enumerate(ends)]
-    places = spread(wanted, room=[0.07 * (high - low)] * len(ends), low=low, high=high)
-    right = axes.get_xlim()[1]
-    for (_, _, name, color), place in zip(ends, places, strict=True):
+    wanted = [float(np.clip(value, low, high)) for _, value, _, _ in ends]
+    places = spread(wanted, room=[0.06 * (high - low)] * len(ends), low=low, high=high)
+    left, right = axes.get_xlim()
+    axes.set_xlim(left, right + 0.32 * (right - left))
+    for (end, _, name, color), place in zip(ends, places, strict=True):
         axes.annotate(
             name,
-            (right, place),
-            xytext=(-2, 0),
+            (end, place),
+            xytext=(5, 0),
             textcoords="offset points",
             color=color,
             fontweight="bold",
-            fontsize=8.5,
-            ha="right",
+            fontsize=9.5,
+            ha="left",
             va="center",
-            bbox=HALO,
         )
 
 
@@ -135,7 +134,7 @@ def _draw_marks(axes: Axes, *, marks: Sequence[Mapping[str, Any]], at_top: bool)
     low, high = axes.get_xlim()
     shown = [mark for mark in marks if low <= mark["wing_angle_deg"] <= high]
     texts = [textwrap.fill(f"{mark['name']} {degrees(mark['wing_angle_deg'])}", 24) for mark in shown]
-    line_height = 10.5 * (high - low) / (3.7 * 72)
+    line_height = 12.0 * (high - low) / (3.7 * 72)
     places = spread(
         [mark["wing_angle_deg"] for mark in shown],
         room=[line_height * (text.count("\n") + 1.2) for text in texts],
@@ -150,7 +149,7 @@ def _draw_marks(axes: Axes, *, marks: Sequence[Mapping[str, Any]], at_top: bool)
             literal(text),
             transform=axes.get_xaxis_transform(),
             rotation=90,
-            fontsize=8,
+            fontsize=9,
             ha="center",
             va="top" if at_top else "bottom",
             bbox=HALO,

@@ -31,7 +31,7 @@ SPEED = LinearSegmentedColormap.from_list(
 )
 SLOWEST, FASTEST = 0.0, 2.2
 _LEFT, _RIGHT, _BOTTOM, _TOP = -0.22, 1.42, -0.48, 0.36
-_LEAST_TOP = 0.24
+_LOWEST_TOP, _HIGHEST_BOTTOM = 0.24, -0.38
 
 
 def draw_pair(picture: Mapping[str, Any], *, clean: FlowField, vanes: FlowField) -> tuple[Picture, Picture]:
@@ -115,10 +115,16 @@ def draw_speed_scale() -> Picture:
 
 
 def _window(field: FlowField, *, angle_deg: float) -> tuple[float, float, float, float]:
-    """Return the picture's edges: its upper right corner within the saved field where that leaves room."""
+    """Return the picture's edges: its corners within the saved field where that leaves room for the flow."""
     sine, cosine = np.sin(np.radians(angle_deg)), np.cos(np.radians(angle_deg))
-    reach = (float(field.y[-1]) - _RIGHT * sine) / cosine
-    return _LEFT, _RIGHT, _BOTTOM, float(np.clip(reach, _LEAST_TOP, _TOP))
+    top = min((float(field.y[-1]) - side * sine) / cosine for side in (_LEFT, _RIGHT))
+    bottom = max((float(field.y[0]) - side * sine) / cosine for side in (_LEFT, _RIGHT))
+    return (
+        _LEFT,
+        _RIGHT,
+        float(np.clip(bottom, _BOTTOM, _HIGHEST_BOTTOM)),
+        float(np.clip(top, _LOWEST_TOP, _TOP)),
+    )
 
 
 def _draw_streamlines(axes: Axes, *, air: LevelField) -> None:
@@ -146,7 +152,7 @@ def _draw_separated(axes: Axes, *, air: LevelField) -> None:
     if share.max() < 0.5:
         return
     axes.contourf(air.x, air.y, share, levels=[0.5, 2.0], colors=[LETS_GO], alpha=0.13, zorder=4)
-    hatched = axes.contourf(air.x, air.y, share, levels=[0.5, 2.0], colors="none", hatches=["///"], zorder=4)
+    hatched = axes.contourf(air.x, air.y, share, levels=[0.5, 2.0], colors="none", hatches=["//"], zorder=4)
     hatched.set_edgecolor(LETS_GO)
     hatched.set_linewidth(0.0)
     axes.contour(air.x, air.y, share, levels=[0.5], colors=[LETS_GO], linewidths=1.3, zorder=5)
@@ -163,7 +169,7 @@ def _point_out(
         xytext=(aside, 34),
         textcoords="offset points",
         color=color,
-        fontsize=8.5,
+        fontsize=9,
         fontweight="bold",
         ha="center",
         bbox=HALO,

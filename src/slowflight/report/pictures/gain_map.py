@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from slowflight.report.pictures.canvas import (
     INK,
     MUTED,
+    PAPER,
     Picture,
     as_svg,
     house_style,
@@ -23,6 +24,7 @@ from slowflight.report.pictures.canvas import (
     numbers,
     spread,
 )
+from slowflight.report.pictures.station_axis import mark_stations
 from slowflight.report.words import degrees, number, per_cent
 
 # Brown for less lift, blue for more: told apart with every common color vision, and in gray by the marks.
@@ -82,7 +84,7 @@ def draw_gain_map(
     gain = np.array([numbers(line) for line in table["gain"]]).reshape(stations.size, angles.size).T
     across, up = _edges(100.0 * stations), _edges(angles)
     with house_style():
-        figure = new_figure(width=3.0 if small else 5.0, height=2.5 if small else 4.3)
+        figure = new_figure(width=3.0 if small else 4.6, height=2.5 if small else 5.3)
         axes = figure.add_subplot()
         mesh = axes.pcolormesh(
             across,
@@ -95,23 +97,31 @@ def draw_gain_map(
         )
         _hatch_unanswered(axes, gain=gain, across=across, up=up)
         axes.set(xlim=(across[0], across[-1]), ylim=(up[0], up[-1]))
-        axes.set_xticks(100.0 * stations, [_tick(station) for station in stations])
-        axes.set_xlabel("row's place, % of chord")
+        mark_stations(axes, stations.tolist())
         axes.set_ylabel("wing angle, degrees")
-        _draw_marks(axes, marks=marks, named=not small, height_points=2.8 * 72)
+        _draw_marks(axes, marks=marks, named=not small, height_points=3.8 * 72)
         if best_station is not None:
             axes.plot(
                 100.0 * best_station, 1.0, "v", color=INK, transform=axes.get_xaxis_transform(), clip_on=False
             )
-            axes.set_title(f"best row, {per_cent(best_station)}", fontsize=8.5, color=INK, pad=7)
+            axes.annotate(
+                f"best row, {per_cent(best_station)}",
+                (100.0 * best_station, 1.0),
+                xycoords=("data", "axes fraction"),
+                xytext=(7, 3),
+                textcoords="offset points",
+                fontsize=9.5,
+            )
         if small:
-            axes.tick_params(labelsize=7)
+            axes.tick_params(labelsize=7.5)
+            axes.xaxis.label.set_fontsize(9.0)
+            axes.yaxis.label.set_fontsize(9.0)
         else:
             bar = figure.colorbar(mesh, ax=axes, location="bottom", aspect=32, pad=0.02)
             ticks = [-limit, -limit / 2, 0.0, limit / 2, limit]
             bar.set_ticks(ticks, labels=[_change(tick) for tick in ticks])
             bar.ax.axvline(0.0, color=INK, linewidth=1.2)
-            bar.set_label("change of lift coefficient: brown less, blue more; hatched: no answer")
+            bar.set_label("change of lift coefficient; hatched: no answer")
         return as_svg(figure, alt=_described(table, gain=gain, marks=marks))
 
 
@@ -140,11 +150,13 @@ def _draw_marks(axes: Axes, *, marks: Sequence[Mapping[str, Any]], named: bool, 
     low, high = axes.get_ylim()
     shown = [mark for mark in marks if low <= mark["wing_angle_deg"] <= high]
     for mark in shown:
-        axes.axhline(mark["wing_angle_deg"], color=INK, linewidth=1.0, linestyle=(0, (5, 2)))
+        # Dark dashes on a pale line: seen on the palest and on the darkest cell.
+        axes.axhline(mark["wing_angle_deg"], color=PAPER, linewidth=2.2, alpha=0.75)
+        axes.axhline(mark["wing_angle_deg"], color=INK, linewidth=1.1, linestyle=(0, (5, 2)))
     if not named:
         return
-    texts = [textwrap.fill(f"{mark['name']} {degrees(mark['wing_angle_deg'])}", 17) for mark in shown]
-    line_height = 10.5 * (high - low) / height_points
+    texts = [textwrap.fill(f"{mark['name']} {degrees(mark['wing_angle_deg'])}", 15) for mark in shown]
+    line_height = 12.0 * (high - low) / height_points
     places = spread(
         [mark["wing_angle_deg"] for mark in shown],
         room=[line_height * (text.count("\n") + 1.3) for text in texts],
@@ -158,14 +170,10 @@ def _draw_marks(axes: Axes, *, marks: Sequence[Mapping[str, Any]], named: bool, 
             xycoords=("axes fraction", "data"),
             xytext=(1.045, place),
             textcoords=("axes fraction", "data"),
-            fontsize=8,
+            fontsize=9,
             va="center",
             arrowprops={"arrowstyle": "-", "color": INK, "linewidth": 0.7, "shrinkA": 0, "shrinkB": 0},
         )
-
-
-def _tick(station: float) -> str:
-    return number(100.0 * station).removesuffix(".0")
 
 
 def _change(value: float) -> str:

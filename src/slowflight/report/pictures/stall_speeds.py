@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from slowflight.report.pictures.canvas import CLEAN, VANES, Picture, as_svg, house_style, new_figure
-from slowflight.report.words import degrees, number, speed, speed_band
+from slowflight.report.words import flap, number, speed, speed_band
 
 
 def draw_stall_speeds(settings: Sequence[Mapping[str, Any]]) -> Picture:
@@ -47,16 +47,16 @@ def draw_stall_speeds(settings: Sequence[Mapping[str, Any]]) -> Picture:
                 textcoords="offset points",
                 ha="center",
                 va="bottom",
-                fontsize=8,
+                fontsize=9,
             )
-        axes.set_yticks(range(len(rows)), [f"flap {degrees(flap)}, {name}" for flap, name, _, _ in rows])
+        axes.set_yticks(range(len(rows)), [f"flap {flap(setting)}, {name}" for setting, name, _, _ in rows])
         for label, (_, _, _, color) in zip(axes.get_yticklabels(), rows, strict=True):
             label.set_color(color)
         axes.set_ylim(len(rows) - 0.5, -0.75)
         axes.margins(x=0.12)
         axes.set_xlabel("stall speed, kt; bar: band")
         told = [
-            f"Flap {degrees(flap)}, {name}: {speed(value)}" + (f", {speed_band(value)}" if value else "")
-            for flap, name, value, _ in rows
+            f"Flap {flap(setting)}, {name}: {speed(value)}" + (f", {speed_band(value)}" if value else "")
+            for setting, name, value, _ in rows
         ]
         return as_svg(figure, alt=f"Stall speeds with bands. {'; '.join(told)}.")

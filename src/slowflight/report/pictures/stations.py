@@ -19,6 +19,7 @@ from slowflight.report.pictures.canvas import (
     new_figure,
     numbers,
 )
+from slowflight.report.pictures.station_axis import mark_stations
 from slowflight.report.words import number, per_cent, speed, speed_band
 
 
@@ -39,7 +40,7 @@ def draw_against_station(setting: Mapping[str, Any], *, what: str) -> Picture:
     """
     best, ties, tables = setting["best"], setting["ties"], setting["gain_tables"]
     with house_style():
-        figure = new_figure(width=4.6, height=3.3)
+        figure = new_figure(width=4.6, height=2.5)
         axes = figure.add_subplot()
         if best is not None and what == "fall" and _has_band(best["fall"]):
             low, high = best["fall"]["low_kt"], best["fall"]["high_kt"]
@@ -50,7 +51,7 @@ def draw_against_station(setting: Mapping[str, Any], *, what: str) -> Picture:
                 xycoords=("axes fraction", "data"),
                 xytext=(-3, -3),
                 textcoords="offset points",
-                fontsize=8,
+                fontsize=9,
                 color=VANES,
                 ha="right",
                 va="top",
@@ -62,9 +63,7 @@ def draw_against_station(setting: Mapping[str, Any], *, what: str) -> Picture:
         if best is not None:
             _draw_row(axes, row=best, what=what, marker="o", face=VANES, name="best row")
         axes.axhline(0.0, color=MUTED, linewidth=0.8)
-        stations = sorted({100.0 * station for table in tables for station in table["stations"]})
-        axes.set_xticks(stations, [number(station).removesuffix(".0") for station in stations])
-        axes.set_xlabel("row's place, % of chord")
+        mark_stations(axes, [station for table in tables for station in table["stations"]])
         axes.set_ylabel("fall of stall speed, kt" if what == "fall" else "loss of cruise speed, kt")
         return as_svg(figure, alt=_described(setting, what=what))
 
@@ -114,7 +113,7 @@ def _draw_row(axes: Any, *, row: Mapping[str, Any], what: str, marker: str, face
             (station, value["kt"]),
             xytext=(9, 6),
             textcoords="offset points",
-            fontsize=8.5,
+            fontsize=9,
             color=INK,
         )
 
