@@ -9,6 +9,8 @@ from slowflight.errors import InputError, UnitError
 from slowflight.wing.flap import HINGE_PLACES, PlainFlap
 from slowflight.wing.tomlfile import Table, read_toml, refuse_unknown
 
+# Top-level tables that may stand beside [flap]: those of wing.toml.
+OTHER_TABLES = ("aircraft", "wing", "candidate", "vane_row", "question")
 KINDS = ("plain", "split", "slotted", "hung")
 # Keys of the other kinds, which a wing.toml may hold; a plain flap has no use for them.
 KEYS_OF_OTHER_KINDS = ("airfoil", "axis_aft", "axis_below", "axis_in_flap")
@@ -40,9 +42,7 @@ def read_flap(path: Path | str) -> PlainFlap:
     """
     place = str(path)
     content = read_toml(path)
-    refuse_unknown(
-        content, known=("flap", "aircraft", "wing", "candidate", "vane_row", "question"), where=place
-    )
+    refuse_unknown(content, known=("flap", *OTHER_TABLES), where=place)
     if "flap" not in content:
         raise InputError(where=place, found="no [flap]", needed="that table", fix="add a line [flap]")
     table = Table(content["flap"], where=f"{place}: flap")

@@ -1,11 +1,12 @@
 """A wing seen from above: span, chords, washout and the sections it is built of.
 
-Both halves are alike. Between two stations everything is drawn straight, as a wing skinned over straight spars
-is; inboard of the first station the wing goes on as it is there, through the cabin to the centerline.
+Both halves are alike. Between two stations everything is drawn straight, as over straight spars; inboard of
+the first station the wing goes on as it is there, through the cabin to the centerline.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 
@@ -102,7 +103,7 @@ class Wing:
         if not self.stations:
             raise RangeError(where="wing section", found="no section", needed="at least one")
         places = [station.span_station for station in self.stations]
-        for inner, outer in zip(places, places[1:], strict=False):
+        for inner, outer in itertools.pairwise(places):
             if outer <= inner:
                 raise RangeError(
                     where="wing section span_station",
@@ -134,7 +135,7 @@ class Wing:
         if len(self.stations) == 1:
             return self.span * first.chord
         half = first.span_station * first.chord
-        for inner, outer in zip(self.stations, self.stations[1:], strict=False):
+        for inner, outer in itertools.pairwise(self.stations):
             half += 0.5 * (inner.chord + outer.chord) * (outer.span_station - inner.span_station)
         return 2.0 * half
 
@@ -177,7 +178,7 @@ class Wing:
         first = self.stations[0]
         if len(self.stations) == 1 or place <= first.span_station:
             return first, first, 0.0
-        for inner, outer in zip(self.stations, self.stations[1:], strict=False):
+        for inner, outer in itertools.pairwise(self.stations):
             if place <= outer.span_station:
                 width = outer.span_station - inner.span_station
                 return inner, outer, (place - inner.span_station) / width
