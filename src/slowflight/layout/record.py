@@ -1,0 +1,150 @@
+"""A layout as plain values for JSON, and as a table of positions."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from slowflight import units
+from slowflight.layout.files import replace_file
+from slowflight.layout.hand import HAND_WORDS, TOE_WORDS, VIEW
+from slowflight.layout.plan import LayoutPlan
+
+COLUMNS = (
+    "side",
+    "number",
+    "hand",
+    "toe_deg",
+    "span_position_mm",
+    "chord_distance_mm",
+    "skin_distance_mm",
+    "span_position_in",
+    "chord_distance_in",
+    "skin_distance_in",
+)
+
+
+def to_record(plan: LayoutPlan, *, files: Sequence[str] = ()) -> dict[str, Any]:
+    """Return a layout as the values that the command line prints as JSON.
+
+    Parameters
+    ----------
+    plan : LayoutPlan
+        The layout.
+    files : sequence of str, optional
+        What was written for it.
+
+    Returns
+    -------
+    dict
+        Of dicts, lists, text, numbers and None only; lengths in mm to a thousandth, angles in degrees.
+    """
+    row, parts = plan.row, plan.parts
+    return {
+        "kind": "layout",
+        "candidate": plan.name,
+        "row": {
+            "station": row.station,
+            "surface": row.surface,
+            "arrangement": row.arrangement,
+            "opening": row.opening if row.arrangement == "counter-rotating" else None,
+            "shape": row.shape,
+            "height_mm": _mm(row.height),
+            "length_mm": _mm(row.length),
+            "pitch_mm": _mm(row.pitch),
+            "gap_mm": _mm(row.gap) if row.arrangement == "counter-rotating" else None,
+            "incidence_deg": _deg(row.incidence),
+            "span_from_mm": _mm(plan.span_from),
+            "span_to_mm": _mm(plan.span_to),
+        },
+        "reference": {
+            "span_position": "forward tip, from the aircraft's centerline, positive on both wings",
+            "chord_distance": "forward tip, from the nose along the chord line",
+            "skin_distance": "forward tip, from the foremost point (leading-edge tangent) along the skin",
+            "toe": TOE_WORDS,
+            "hand": {"view": VIEW, **HAND_WORDS},
+        },
+        "vanes": [
+            {
+                "side": vane.side,
+                "number": vane.number,
+                "span_position_mm": _mm(vane.span_position),
+                "hand": vane.hand,
+                "chord_distance_mm": _mm(vane.chord_distance),
+                "skin_distance_mm": _mm(vane.skin_distance),
+                "toe_deg": _deg(vane.toe),
+            }
+            for vane in plan.vanes
+        ],
+        "ribs": [
+            {
+                "span_position_mm": _mm(point.span_position),
+                "chord_mm": _mm(point.chord),
+                "chord_distance_mm": _mm(point.chord_distance),
+                "skin_distance_mm": _mm(point.skin_distance),
+            }
+            for point in plan.ribs
+        ],
+        "counts": {
+            "left": {"A": parts.left_a, "B": parts.left_b, "total": parts.left},
+            "right": {"A": parts.right_a, "B": parts.right_b, "total": parts.right},
+            "spares": {"A": parts.spare_a, "B": parts.spare_b},
+            "to_make": {"A": parts.to_make_a, "B": parts.to_make_b},
+        },
+        "mass_each_kg": parts.mass_each,
+        "mass_fitted_kg": parts.mass_fitted,
+        "free_at_each_end_mm": _mm(plan.margin),
+        "cautions": list(plan.cautions),
+        "warnings": list(plan.warnings),
+        "files": list(files),
+    }
+
+
+def write_positions(plan: LayoutPlan, path: Path | str) -> Path:
+    """Write every position as comma-separated values, in millimeters and inches.
+
+    Parameters
+    ----------
+    plan : LayoutPlan
+        The layout.
+    path : Path or str
+        The file; replaced only when the new one is complete.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    InputError
+        Where it cannot be written.
+    """
+    written = io.StringIO()
+    table = csv.writer(written, lineterminator="\n")
+    table.writerow(COLUMNS)
+    for vane in plan.vanes:
+        lengths = (vane.span_position, vane.chord_distance, vane.skin_distance)
+        table.writerow(
+            [
+                vane.side,
+                vane.number,
+                vane.hand,
+                f"{_deg(vane.toe):.2f}",
+                *(f"{units.express(value, 'mm'):.2f}" for value in lengths),
+                *(f"{units.express(value, 'in'):.4f}" for value in lengths),
+            ]
+        )
+    return replace_file(path, written.getvalue().encode("utf-8"))
+
+
+def _mm(value: float) -> float:
+    return round(1000.0 * value, 3)
+
+
+def _deg(value: float) -> float:
+    return round(math.degrees(value), 4)

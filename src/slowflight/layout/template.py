@@ -1,0 +1,74 @@
+"""The exact-scale paper template as one PDF file."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+from reportlab.pdfgen.canvas import Canvas
+
+from slowflight.layout.files import replace_file
+from slowflight.layout.front_pages import draw_front_pages
+from slowflight.layout.ink import POINTS_PER_MM, Ink, printable
+from slowflight.layout.plan import LayoutPlan
+from slowflight.layout.sheets import cut_into_sheets
+from slowflight.layout.strip_page import SheetTitle, draw_sheet
+
+
+def write_template(
+    plan: LayoutPlan,
+    path: Path | str,
+    *,
+    paper: str,
+    aircraft: str,
+    trial: bool,
+    revision: str,
+    made_on: str,
+) -> Path:
+    """Write cautions, tables and the sheets of both wings at exact scale.
+
+    Parameters
+    ----------
+    plan : LayoutPlan
+        The layout.
+    path : Path or str
+        The file; it is replaced only when the new one is complete.
+    paper : str
+        ``"a4"`` or ``"letter"``.
+    aircraft : str
+        Its name.
+    trial : bool
+        Stamp every page TRIAL: until approval route and baseline stalls are recorded.
+    revision, made_on : str
+        Printed on every page. Nothing else depends on the time: the same call writes the same bytes.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    InputError
+        Where the paper is no such word, or the file cannot be written.
+
+    Notes
+    -----
+    One millimeter on the wing's skin is 72/25.4 points on the paper. The paper is flat: it lies on the skin
+    as on a wing lofted by straight lines, whose leading edge is straight and square to the flight direction.
+    """
+    frame, sheets = cut_into_sheets(plan, paper=paper)
+    title = SheetTitle(aircraft=aircraft, revision=revision, made_on=made_on, trial=trial)
+    written = io.BytesIO()
+    canvas = Canvas(written, invariant=1)
+    canvas.setTitle(printable(f"{aircraft}: {plan.name}"))
+    canvas.setCreator("slowflight")
+    # Viewers shrink a page to the printer's margins unless told otherwise.
+    canvas.setViewerPreference("PrintScaling", "None")
+    draw_front_pages(canvas, plan, sheets, frame, title)
+    for sheet in sheets:
+        canvas.setPageSize((frame.width * POINTS_PER_MM, frame.height * POINTS_PER_MM))
+        draw_sheet(Ink(canvas), plan, sheet, frame, title)
+        canvas.showPage()
+    canvas.save()
+    return replace_file(path, written.getvalue())
