@@ -1,13 +1,31 @@
-"""Whether the undercarriage lets the wing reach the angle at which it stalls."""
+"""Whether the undercarriage lets the wing reach the angle at which it stalls.
+
+An aircraft with a tail wheel that touches down on all three wheels meets the ground at the attitude it
+stands at. Where that is short of the stall, no row of vanes makes such a touchdown slower, however much it
+does aloft.
+"""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+
+from slowflight import units
+from slowflight.errors import RangeError
+
+STEEPEST = math.radians(45.0)
+ON_LEVEL_GROUND = (
+    "This holds for level ground and a path held level just above it; a path that still sinks adds its own "
+    "angle, and a wheel landing meets the ground at less."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Attitude:
     """The wing's angle on three wheels, beside the angles at which it stalls.
+
+    All angles are geometric: between the chord line of the wing's root and the ground or the flight path. The
+    air that meets a section is turned down by the wing, so a section sees several degrees less.
 
     Parameters
     ----------
@@ -19,7 +37,7 @@ class Attitude:
         Wing angle on three wheels less the clean stall angle [rad], negative where the gear stops the wing
         first.
     usable_share : float or None
-        Share of the vanes' gain in maximum lift that can be used in a three-point touchdown [-], 0 to 1;
+        Share of the vanes' gain in maximum lift coefficient that a three-point touchdown can use [-], 0 to 1;
         ``None`` where it cannot be said.
     sentence : str
         The finding in a builder's words.
@@ -31,3 +49,132 @@ class Attitude:
     margin: float | None
     usable_share: float | None
     sentence: str
+
+
+def check_attitude(
+    *,
+    three_point_attitude: float,
+    incidence: float,
+    stall_angle_clean: float | None,
+    stall_angle_vanes: float | None,
+    cl_max_clean: float | None = None,
+    cl_max_vanes: float | None = None,
+    cl_vanes_on_three_wheels: float | None = None,
+) -> Attitude:
+    """Compare the wing's angle on three wheels with the angles at which it stalls.
+
+    Parameters
+    ----------
+    three_point_attitude : float
+        Fuselage datum above level ground, on three wheels [rad].
+    incidence : float
+        Root chord line above the fuselage datum [rad].
+    stall_angle_clean, stall_angle_vanes : float or None
+        Wing angles of maximum lift, from the root's chord line [rad]; ``None`` where not predicted.
+    cl_max_clean, cl_max_vanes : float, optional
+        Maximum lift coefficients of the wing [-].
+    cl_vanes_on_three_wheels : float, optional
+        Lift coefficient of the wing with vanes at the three-point angle [-]; with the other two it says how
+        much of the gain can be used.
+
+    Returns
+    -------
+    Attitude
+
+    Raises
+    ------
+    RangeError
+        Where an angle is not finite or beyond 45 degrees: degrees may have been taken for radians.
+
+    Notes
+    -----
+    Level ground, no angle of the flight path, no ground effect. Near the ground the air is turned down less,
+    so sections see more of the wing's angle, but their largest lift does not grow with it; none is credited.
+    """
+    for name, angle in (
+        ("three-point attitude", three_point_attitude),
+        ("incidence", incidence),
+        ("clean stall angle", stall_angle_clean),
+        ("stall angle with vanes", stall_angle_vanes),
+    ):
+        if angle is not None and not abs(angle) <= STEEPEST:
+            raise RangeError(
+                where=name,
+                found=f"{angle:g} rad",
+                needed="an angle up to 45 degrees",
+                fix="give it in radians",
+            )
+    wing_angle = three_point_attitude + incidence
+    clean = None if stall_angle_clean is None else wing_angle >= stall_angle_clean
+    vanes = None if stall_angle_vanes is None else wing_angle >= stall_angle_vanes
+    share = _usable_share(clean, vanes, cl_max_clean, cl_max_vanes, cl_vanes_on_three_wheels)
+    if (
+        stall_angle_clean is not None
+        and stall_angle_vanes is not None
+        and stall_angle_vanes <= stall_angle_clean
+    ):
+        share = None  # there is no gain in angle to be shared out
+    return Attitude(
+        wing_angle=wing_angle,
+        reaches_clean_stall=clean,
+        reaches_vane_stall=vanes,
+        margin=None if stall_angle_clean is None else wing_angle - stall_angle_clean,
+        usable_share=share,
+        sentence=f"{_sentence(wing_angle, stall_angle_clean, stall_angle_vanes, share)} {ON_LEVEL_GROUND}",
+    )
+
+
+def _usable_share(
+    clean: bool | None,
+    vanes: bool | None,
+    cl_max_clean: float | None,
+    cl_max_vanes: float | None,
+    cl_vanes_on_three_wheels: float | None,
+) -> float | None:
+    if clean is False:
+        return 0.0
+    if clean is None or vanes is None:
+        return None
+    if vanes:
+        return 1.0
+    if cl_max_clean is None or cl_max_vanes is None or cl_vanes_on_three_wheels is None:
+        return None
+    if cl_max_vanes <= cl_max_clean:
+        return None
+    share = (cl_vanes_on_three_wheels - cl_max_clean) / (cl_max_vanes - cl_max_clean)
+    return min(max(share, 0.0), 1.0)
+
+
+def _sentence(wing_angle: float, clean: float | None, vanes: float | None, share: float | None) -> str:
+    stands = f"On three wheels the wing stands at {_deg(wing_angle)}"
+    if clean is None:
+        return f"{stands}; the angle at which it stalls is not yet predicted."
+    if wing_angle < clean:
+        return (
+            f"{stands}, {_deg(clean - wing_angle)} short of its stall at {_deg(clean)}: the gear stops you "
+            "first; a row cannot slow a three-point touchdown."
+        )
+    if vanes is None:
+        return (
+            f"{stands}, past its stall at {_deg(clean)} without vanes; the angle at which it stalls with "
+            "vanes is not yet predicted."
+        )
+    if vanes <= clean:
+        return (
+            f"{stands}, past its stall at {_deg(clean)}; this row does not let the wing reach a larger angle "
+            "before it stalls."
+        )
+    if wing_angle < vanes:
+        part = "" if share is None else f", about {100.0 * share:.0f} % of the added lift coefficient"
+        return (
+            f"{stands}, between its stall at {_deg(clean)} without vanes and {_deg(vanes)} with them: only "
+            f"part of the gain can be used in a three-point touchdown{part}; the rest is there only aloft."
+        )
+    return (
+        f"{stands}, past its stall at {_deg(clean)} without vanes and at {_deg(vanes)} with them: the gear "
+        "lets the wing reach its stall either way."
+    )
+
+
+def _deg(angle: float) -> str:
+    return units.format_angle(angle, "deg")
