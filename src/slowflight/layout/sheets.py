@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight.errors import InputError
+from slowflight.errors import InputError, RangeError
 from slowflight.layout.hand import SIDES
 from slowflight.layout.plan import LayoutPlan, PlacedVane
 
@@ -104,7 +104,7 @@ def cut_into_sheets(plan: LayoutPlan, *, paper: str) -> tuple[SheetFrame, tuple[
     Raises
     ------
     InputError
-        Where the paper is no such word.
+        Where the paper is no such word, or cannot hold vanes of that length.
     """
     across, upright = page_frame(paper, across=True), page_frame(paper, across=False)
     reach = 1000.0 * max(vane.trailing_skin_distance for vane in plan.vanes) + BEHIND
@@ -139,16 +139,27 @@ def match_lines(plan: LayoutPlan, *, span_room: float) -> list[float]:
     plan : LayoutPlan
         The layout.
     span_room : float
-        Between two neighboring lines, at most [mm]; wider than any vane.
+        Between two neighboring lines, at most [mm].
+
+    Raises
+    ------
+    RangeError
+        Where a vane, or touching vanes, are wider than the room.
     """
     start, end = 1000.0 * plan.span_from, 1000.0 * plan.span_to
     free = _free_stretches(plan, start=start, end=end)
     fewest = _greedy_lines(free, start=start, end=end, room=span_room)
+    if fewest is None:
+        raise RangeError(
+            where="length of a vane",
+            found=f"{1000.0 * plan.row.length:.1f} mm, with no place to cut the paper beside it",
+            needed=f"vanes that a page {span_room:.0f} mm wide can hold",
+        )
     even = (end - start) / (len(fewest) - 1)
     for share in (0.02, 0.1, 0.25, 0.5, 0.75):
         # The last sheet would be a sliver: the same number of sheets, as even as the vanes allow.
         lines = _greedy_lines(free, start=start, end=end, room=even + share * (span_room - even))
-        if len(lines) == len(fewest):
+        if lines is not None and len(lines) == len(fewest):
             return lines
     return fewest
 
@@ -169,11 +180,13 @@ def _free_stretches(plan: LayoutPlan, *, start: float, end: float) -> list[tuple
     )
     lows = [start, *(high for _, high in extents)]
     highs = [*(low for low, _ in extents), end]
-    return [(low, high) for low, high in zip(lows, highs, strict=True) if high > low]
+    return [(low, high) for low, high in zip(lows, highs, strict=True) if high >= low - 1e-9]
 
 
-def _greedy_lines(free: list[tuple[float, float]], *, start: float, end: float, room: float) -> list[float]:
-    """Cut as far out as the room allows each time, clear of vanes and at a whole millimeter where possible."""
+def _greedy_lines(
+    free: list[tuple[float, float]], *, start: float, end: float, room: float
+) -> list[float] | None:
+    """Cut as far out as the room allows each time, clear of vanes, at a whole millimeter where possible."""
     lines = [start]
     while end - lines[-1] > room:
         best = lines[-1]
@@ -183,7 +196,7 @@ def _greedy_lines(free: list[tuple[float, float]], *, start: float, end: float, 
             if at >= low + clear - 1e-9:
                 best = max(best, math.floor(at) if math.floor(at) >= low + clear else at)
         if best <= lines[-1]:
-            raise ValueError(f"no place to cut within {room} mm of {lines[-1]} mm")
+            return None
         lines.append(float(best))
     return [*lines, end]
 

@@ -270,7 +270,10 @@ def _foot(ink: Ink, strip: Strip, plan: LayoutPlan, title: SheetTitle) -> None:
     bars = frame.width - start - 4.0 * INCH - 2.0
     ink.bar((bars, base + 12.0), length=100.0, upright=False, label="100 mm", step=10.0)
     ink.bar((bars, base + 4.5), length=4.0 * INCH, upright=False, label="4 in", step=INCH)
-    ink.text((bars, base), "check bars, along the span", size=5.5)
+    words = (
+        "check bars, along the span; print at 100 %, not fitted to the page: all four bars must measure true"
+    )
+    ink.text((bars, base), words, size=5.5, room=4.0 * INCH)
     room = bars - start - 4.0
     view = "UPPER surface, seen from above" if row.surface == "upper" else "LOWER surface, seen from below"
     first, last = (sheet.vanes[0].label, sheet.vanes[-1].label) if sheet.vanes else ("", "")
@@ -291,8 +294,7 @@ def _foot(ink: Ink, strip: Strip, plan: LayoutPlan, title: SheetTitle) -> None:
             False,
         ),
         (
-            f"{title.made_on}, revision {title.revision}. Print at 100 %, not fitted to the page; all four"
-            " bars must measure true.",
+            f"{title.made_on}, revision {title.revision}",
             7.0,
             False,
         ),
