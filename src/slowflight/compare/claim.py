@@ -158,8 +158,8 @@ def _too_high(
     return (
         "Either the indicator or the weight must be wrong, or the engine was pulling: to fly at "
         f"{_kt(speed)} with {_kg(mass)} the wing would have to lift {100.0 * (ratio - 1.0):.0f} % more than "
-        f"is predicted for it. With the engine idling it would slow to {_range(needed)} of true airspeed at sea level: "
-        f"{_knots_out(needed, speed)} more than the indicator showed.",
+        f"is predicted for it. With the engine idling it would slow to {_range(needed)} of true airspeed at "
+        f"sea level: {_knots_out(needed, speed)} more than the indicator showed.",
         (
             f"The indicator reads about {_knots_out(needed, speed)} too low at that attitude: nose-high, the "
             "air meets the pitot tube and the static ports askew. Compare it with GPS legs in calm air.",

@@ -19,9 +19,9 @@ CLOSE = 1e-9  # [rad]
 def attached(system: Agreement) -> Seen | None:
     """Find the answer from which everything is followed: every strip in the middle of its attached range."""
     curves, strips = system.curves, system.strips
-    tops = np.minimum(curves.peaks[0], curves.highest)
+    tops = np.minimum(curves.peak_angle, curves.highest)
     low, high = float(np.max(curves.lowest)), float(np.min(tops))
-    if low >= high:
+    if low >= high or np.any(curves.attached_slope <= 0.0):
         return None
     guess = np.full(strips.y.size, 0.5 * (low + high))
     induced = system.induced_angle(curves.lift.at(guess)[0])
@@ -114,8 +114,13 @@ def first_at_peak(
     -------
     tuple of (Seen, int) or None
         The answer and the strip; ``None`` where no strip gets to a maximum on the section curves.
+
+    Notes
+    -----
+    Meant for equations whose curves do not fall past their maxima (``StripCurves.never_falling``): none of
+    that is reached by the answer, and the way to it has no turns.
     """
-    peaks = system.curves.peaks[0]
+    peaks = system.curves.peak_angle
     if not np.any(np.isfinite(peaks)):
         return None
     at = start

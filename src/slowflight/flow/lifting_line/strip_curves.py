@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from functools import cached_property
+from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 from scipy.interpolate import PchipInterpolator
@@ -14,6 +14,7 @@ from slowflight.flow.lifting_line.strips import SpanCurve
 from slowflight.flow.solution import FloatArray
 
 FARTHEST = np.pi  # where the tables end [rad]; no wing gets there
+AT_AN_END = 1e-9  # [rad]
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,62 +43,59 @@ class CubicTable:
         )
 
 
+class Curve(Protocol):
+    """Something that tells values and slopes of all strips at their angles."""
+
+    def at(self, angles: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return values and slopes [1/rad], shapes (s,)."""
+        ...
+
+
 @dataclass(frozen=True, eq=False)
 class StripCurves:
     """Lift and drag of every strip's section against the angle it sees.
 
     Parameters
     ----------
-    lift, drag : CubicTable
+    lift, drag : Curve
     lowest, highest : FloatArray
         Ends of each strip's curve [rad], shape (s,). Below, the lift table goes on straight; above, it stays
         as it was: the solver needs something there, and whoever uses the answer is told.
+    peak_angle, peak_lift : FloatArray
+        Each strip's maximum [rad], [-], shape (s,); infinite where none is bracketed.
+    attached_slope : FloatArray
+        Slope of each strip's lift across the middle fifth of its attached range [1/rad], shape (s,).
+    steepest_fall : float
+        How steeply lift falls with angle where it falls most [1/rad], zero or positive.
     """
 
-    lift: CubicTable
-    drag: CubicTable
+    lift: Curve
+    drag: Curve
     lowest: FloatArray
     highest: FloatArray
+    peak_angle: FloatArray
+    peak_lift: FloatArray
+    attached_slope: FloatArray
+    steepest_fall: float
 
-    @cached_property
-    def peaks(self) -> tuple[FloatArray, FloatArray]:
-        """Angle [rad] and lift [-] of each strip's maximum, shapes (s,); infinite where none is bracketed."""
-        knots, (value, slope, bend, twist) = self.lift.knots[:, None], self.lift.terms
-        width = np.diff(self.lift.knots, append=FARTHEST)[:, None]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            root = np.sqrt(bend**2 - 3.0 * twist * slope)
-            # the root at which the slope falls through zero, in a form that survives a vanishing cubic term
-            top = np.where(bend <= 0.0, slope / (root - bend), -(bend + root) / (3.0 * twist))
-        inside = np.isfinite(top) & (top >= 0.0) & (top < width)
-        top = np.where(inside, top, 0.0)
-        height = value + top * (slope + top * (bend + top * twist))
-        angle = knots + top
-        within = (angle >= self.lowest) & (angle <= self.highest)
-        height = np.where(within, height, -np.inf)
-        best = np.argmax(height, axis=0)
-        strip = np.arange(best.size)
-        angles, heights = angle[best, strip], height[best, strip]
-        near = 1e-9
-        bracketed = (angles > self.lowest + near) & (angles < self.highest - near)
-        return np.where(bracketed, angles, np.inf), np.where(bracketed, heights, np.inf)
+    def never_falling(self) -> StripCurves:
+        """Return the same curves with each strip's maximum held past it.
 
-    @cached_property
-    def attached_slope(self) -> FloatArray:
-        """Slope of each strip's lift across the middle fifth of its attached range [1/rad], shape (s,)."""
-        top = np.minimum(self.peaks[0], self.highest)
-        middle, half = 0.5 * (self.lowest + top), 0.1 * (top - self.lowest)
-        return (self.lift.at(middle + half)[0] - self.lift.at(middle - half)[0]) / (2.0 * half)
+        Up to where the first strip reaches its maximum both have the same answer, and there is only one.
+        """
+        return replace(self, lift=_HeldAtPeak(self.lift, self.peak_angle, self.peak_lift))
 
-    @cached_property
-    def steepest_fall(self) -> float:
-        """How steeply lift falls with angle where it falls most [1/rad], zero or positive."""
-        steepest = 0.0
-        for low, high in zip(self.lift.knots, self.lift.knots[1:], strict=False):
-            middle = np.full(self.lowest.size, 0.5 * (low + high))
-            inside = (middle > self.lowest) & (middle < self.highest)
-            if np.any(inside):
-                steepest = max(steepest, float(np.max(-self.lift.at(middle)[1][inside])))
-        return steepest
+
+@dataclass(frozen=True, eq=False)
+class _HeldAtPeak:
+    curve: Curve
+    peak_angle: FloatArray
+    peak_lift: FloatArray
+
+    def at(self, angles: FloatArray) -> tuple[FloatArray, FloatArray]:
+        value, slope = self.curve.at(angles)
+        past = angles > self.peak_angle
+        return np.where(past, self.peak_lift, value), np.where(past, 0.0, slope)
 
 
 def strip_curves(stretches: Sequence[tuple[SpanCurve, float]]) -> StripCurves:
@@ -124,11 +122,21 @@ def strip_curves(stretches: Sequence[tuple[SpanCurve, float]]) -> StripCurves:
     used = mixture > 0.0
     lows = np.array([curve.alpha[0] for curve in curves.values()])
     highs = np.array([curve.alpha[-1] for curve in curves.values()])
+    lift = _table(list(curves.values()), mixture, SectionCurve.lift)
+    lowest = np.max(np.where(used, lows[:, None], -np.inf), axis=0)
+    highest = np.min(np.where(used, highs[:, None], np.inf), axis=0)
+    peak_angle, peak_lift = _peaks(lift, lowest, highest)
+    top = np.minimum(peak_angle, highest)
+    middle, half = 0.5 * (lowest + top), 0.1 * (top - lowest)
     return StripCurves(
-        lift=_table(list(curves.values()), mixture, SectionCurve.lift),
+        lift=lift,
         drag=_table(list(curves.values()), mixture, SectionCurve.drag, straight_below=False),
-        lowest=np.max(np.where(used, lows[:, None], -np.inf), axis=0),
-        highest=np.min(np.where(used, highs[:, None], np.inf), axis=0),
+        lowest=lowest,
+        highest=highest,
+        peak_angle=peak_angle,
+        peak_lift=peak_lift,
+        attached_slope=(lift.at(middle + half)[0] - lift.at(middle - half)[0]) / (2.0 * half),
+        steepest_fall=_steepest_fall(lift, lowest, highest),
     )
 
 
@@ -155,3 +163,30 @@ def _table(
         terms[:, above, k] = 0.0
         terms[0, above, k] = float(piece(high))
     return CubicTable(knots, np.ascontiguousarray(terms @ mixture))
+
+
+def _peaks(lift: CubicTable, lowest: FloatArray, highest: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Find the exact top of each strip's piecewise cubic between its ends; infinite where that is an end."""
+    value, slope, bend, twist = lift.terms
+    width = np.diff(lift.knots, append=FARTHEST)[:, None]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        root = np.sqrt(bend**2 - 3.0 * twist * slope)
+        # where the slope falls through zero, in a form that survives a vanishing cubic term
+        past = np.where(bend <= 0.0, slope / (root - bend), -(bend + root) / (3.0 * twist))
+    past = np.where(np.isfinite(past) & (past >= 0.0) & (past < width), past, 0.0)
+    angle = lift.knots[:, None] + past
+    height = value + past * (slope + past * (bend + past * twist))
+    height = np.where((angle >= lowest) & (angle <= highest), height, -np.inf)
+    best, strip = np.argmax(height, axis=0), np.arange(lowest.size)
+    angles, heights = angle[best, strip], height[best, strip]
+    bracketed = (angles > lowest + AT_AN_END) & (angles < highest - AT_AN_END)
+    return np.where(bracketed, angles, np.inf), np.where(bracketed, heights, np.inf)
+
+
+def _steepest_fall(lift: CubicTable, lowest: FloatArray, highest: FloatArray) -> float:
+    steepest = 0.0
+    for middle in 0.5 * (lift.knots[1:] + lift.knots[:-1]):
+        inside = (middle > lowest) & (middle < highest)
+        slopes = lift.at(np.full(lowest.size, middle))[1]
+        steepest = max(steepest, float(np.max(-slopes, where=inside, initial=0.0)))
+    return steepest

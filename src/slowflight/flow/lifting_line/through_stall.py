@@ -15,7 +15,12 @@ from slowflight.flow.lifting_line.strip_curves import StripCurves
 from slowflight.flow.lifting_line.strips import Strips
 from slowflight.flow.solution import FloatArray
 
-LARGEST_EXTENDED = 0.05  # share of the semi-span whose curve may be drawn on straight below its lowest angle
+# Share of the semi-span whose section curve may be drawn on straight below its lowest angle: a strip at the
+# tip always comes near no lift.
+LARGEST_EXTENDED = 0.05
+# Share that may be past the end of its section curve, lift held there: a bare cabin between two rows of vanes
+# stalls long before the wing does, and so deep that no section curve reaches there.
+LARGEST_HELD = 0.15
 FARTHEST_ANGLE = math.radians(60.0)
 FALL_TO_SEE = 0.005  # how far lift has to fall for its maximum to count as passed [share of it]
 
@@ -110,7 +115,12 @@ def extended(strips: Strips, curves: StripCurves, seen: Seen) -> float:
     return float(np.sum(strips.share[seen.angles < curves.lowest]))
 
 
+def held(strips: Strips, curves: StripCurves, seen: Seen) -> float:
+    """Share of the semi-span past the highest angle of its curve."""
+    return float(np.sum(strips.share[seen.angles > curves.highest]))
+
+
 def on_curves(strips: Strips, curves: StripCurves, seen: Seen) -> bool:
-    """Whether an answer rests on the section curves, but for a little next to the tip."""
-    above = bool(np.any(seen.angles > curves.highest))
-    return not above and extended(strips, curves, seen) <= LARGEST_EXTENDED
+    """Whether an answer rests on the section curves, but for as little of the span as is allowed."""
+    below, above = extended(strips, curves, seen), held(strips, curves, seen)
+    return below <= LARGEST_EXTENDED and above <= LARGEST_HELD

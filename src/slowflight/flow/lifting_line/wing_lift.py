@@ -19,6 +19,7 @@ from slowflight.flow.lifting_line.through_stall import (
     ThroughStall,
     extended,
     follow_all,
+    held,
     highest_lift,
     mean_over_wing,
     on_curves,
@@ -88,7 +89,8 @@ def wing_lift(wing: Wing, *, curve_at: Sequence[SpanCurve], angles: FloatArray, 
 def wing_lift_of_strips(strips: Strips, curves: StripCurves, angles: FloatArray) -> WingLift:
     """As `wing_lift`, for strips of any planform."""
     theory = plain(strips, curves)
-    start = attached(theory)
+    rising = plain(strips, curves.never_falling())
+    start = attached(rising)
     if start is None:
         raise InputError(
             where="section curves", found="no angle at which all sections fly attached",
@@ -99,7 +101,7 @@ def wing_lift_of_strips(strips: Strips, curves: StripCurves, angles: FloatArray)
     def allowed(seen: Seen) -> bool:
         return on_curves(strips, curves, seen)
 
-    first = first_at_peak(theory, start, allowed=allowed)
+    first = first_at_peak(rising, start, allowed=allowed)
     needed = length_needed(
         steepest_fall=curves.steepest_fall, attached_slope=float(np.min(curves.attached_slope))
     )
@@ -130,7 +132,7 @@ def _coefficients(system: Agreement, answers: Sequence[Seen | None]) -> dict[str
     shape = (len(answers), strips.y.size)
     seen, local = np.full(shape, np.nan), np.full(shape, np.nan)
     lift, induced_drag, profile_drag = (np.full(len(answers), np.nan) for _ in range(3))
-    stalled, drawn_on = np.full(len(answers), np.nan), np.full(len(answers), np.nan)
+    stalled, drawn_on, past_end = (np.full(len(answers), np.nan) for _ in range(3))
     several = np.zeros(len(answers), dtype=np.bool_)
     for k, answer in enumerate(answers):
         if answer is None:
@@ -140,8 +142,9 @@ def _coefficients(system: Agreement, answers: Sequence[Seen | None]) -> dict[str
         lift[k] = mean_over_wing(strips, local[k])
         induced_drag[k] = mean_over_wing(strips, local[k] * system.induced_angle(local[k]))
         profile_drag[k] = mean_over_wing(strips, curves.drag.at(answer.angles)[0])
-        stalled[k] = min(float(np.sum(strips.share[answer.angles > curves.peaks[0]])), 1.0)
+        stalled[k] = min(float(np.sum(strips.share[answer.angles > curves.peak_angle])), 1.0)
         drawn_on[k] = extended(strips, curves, answer)
+        past_end[k] = held(strips, curves, answer)
         several[k] = has_rivals(strips, curves.lift.at(answer.angles)[1])
     return {
         "cl": lift,
@@ -151,6 +154,7 @@ def _coefficients(system: Agreement, answers: Sequence[Seen | None]) -> dict[str
         "local_cl": local,
         "stalled_share": stalled,
         "extended_share": drawn_on,
+        "held_share": past_end,
         "several_answers": several,
         "converged": np.array([answer is not None for answer in answers], dtype=np.bool_),
     }
@@ -186,7 +190,7 @@ def _warnings(
         found.append(
             f"no answer at {len(beyond)} of {angles.size} wing angles "
             f"({_degrees(beyond[0])} to {_degrees(beyond[-1])}): "
-            "a section would be needed beyond the ends of its curve"
+            "too much of the span would be beyond the ends of its section curves"
         )
     lost = [float(a) for a in angles if float(a) not in followed.found and float(a) not in followed.beyond]
     if lost:
@@ -201,6 +205,15 @@ def _warnings(
             f"next to the tip, over {100.0 * drawn_on:.1f} % of the semi-span at most, section curves were "
             "drawn on straight below their lowest angle"
         )
+    if top is not None:
+        # the step of the path next to the maximum, for the maximum itself lies between steps
+        highest = min(followed.path, key=lambda seen: abs(seen.wing_angle - top[0]))
+        deep = held(strips, curves, highest)
+        if deep > 0.0:
+            found.append(
+                f"at maximum lift {100.0 * deep:.0f} % of the semi-span is stalled beyond the end of its "
+                "section curve; its lift was held as it is there"
+            )
     return tuple(found)
 
 

@@ -33,10 +33,14 @@ class WingLift:
     converged : BoolArray
         Whether strips and section curves agree, shape (a,).
     beyond_curves : BoolArray
-        Where there is no answer because a section would be needed beyond the ends of its curve, shape (a,).
+        Where there is no answer because too much of the span would be beyond the ends of its section curves,
+        shape (a,).
     extended_share : FloatArray
         Share of the semi-span, next to the tip, where a curve was drawn on straight from its lowest angle
         towards zero lift [-], shape (a,).
+    held_share : FloatArray
+        Share of the semi-span whose section is stalled beyond the end of its curve, lift and drag held as
+        they are there [-], shape (a,).
     several_answers : BoolArray
         Where lifting-line theory alone has more than one answer, so that the smoothing decides, shape (a,).
     cl_max_first_station, angle_first_station, y_first_station : float or None
@@ -65,6 +69,7 @@ class WingLift:
     converged: BoolArray
     beyond_curves: BoolArray
     extended_share: FloatArray
+    held_share: FloatArray
     several_answers: BoolArray
     cl_max_first_station: float | None
     angle_first_station: float | None
