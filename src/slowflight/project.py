@@ -173,16 +173,17 @@ def _lines(content: bytes) -> list[bytes]:
 def _write_new(path: Path, content: bytes) -> None:
     """Write a file that is there whole or not at all, and never in another's place."""
     fresh = path.with_name(f".{path.name}.part")
-    fresh.write_bytes(content)
     try:
-        path.hardlink_to(fresh)
-    except FileExistsError:
-        raise
-    except OSError:
-        # Some file systems have no links; the name was free a moment ago.
-        fresh.replace(path)
-        return
-    fresh.unlink()
+        fresh.write_bytes(content)
+        try:
+            path.hardlink_to(fresh)
+        except FileExistsError:
+            raise
+        except OSError:
+            # Some file systems have no links; the name was free a moment ago.
+            fresh.replace(path)
+    finally:
+        fresh.unlink(missing_ok=True)
 
 
 def _unwritable(path: Path, error: OSError) -> InputError:

@@ -51,7 +51,7 @@ def read_aircraft(
     """
     table = Answers(values, where=f"{place}: aircraft", key="aircraft", notebook=notebook)
     mass = table.quantity("mass", MASS, "90 kg", "2500 kg", ranged=True)
-    slowest = table.quantity("slowest_indicated_speed", SPEED, "12 kt", "80 kt", ranged=True)
+    slowest = table.quantity("slowest_indicated_speed", SPEED, "12 kt", "65 kt", ranged=True)
     attitude = table.quantity("three_point_attitude", ANGLE, "2 deg", "25 deg", ranged=True, smallest="2 deg")
     setting = _setting(table, flap=flap)
     cruise = _cruise_speed(table, slowest=slowest)

@@ -6,7 +6,7 @@ nose and at the trailing edge.
 Sources
 -------
 Jacobs, Ward and Pinkerton, NACA Report 460, 1933: the four-digit family, its thickness and mean lines.
-Jacobs and Pinkerton, NACA Report 537, 1935: the five-digit family, simple and reflexed mean lines.
+Jacobs and Pinkerton, NACA Report 537, 1936: the five-digit family, simple and reflexed mean lines.
 Abbott, von Doenhoff and Stivers, NACA Report 824, 1945: both families in one place.
 """
 
