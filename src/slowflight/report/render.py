@@ -117,7 +117,11 @@ def _drawn_pair(picture: Record, *, fields: Mapping[str, Path]) -> Record:
 
 def _place(name: str | None, fields: Mapping[str, Path]) -> Path:
     if name is None or name not in fields:
-        raise InputError(where="flow picture", found=f"no field {name!r}", needed="the field's file")
+        raise InputError(
+            where="flow picture",
+            found="no field" if name is None else f"no field {name!r}",
+            needed="the field's file",
+        )
     return Path(fields[name])
 
 

@@ -78,9 +78,9 @@ def house_style() -> Iterator[None]:
         yield
 
 
-def new_figure(*, width: float, height: float) -> Figure:
-    """Return an empty figure of so many inches, whose parts make room for each other."""
-    figure = Figure(figsize=(width, height), layout="constrained", facecolor=PAPER)
+def new_figure(*, width: float, height: float, fitted: bool = True) -> Figure:
+    """Return an empty figure of so many inches, whose parts make room for each other if it is fitted."""
+    figure = Figure(figsize=(width, height), layout="constrained" if fitted else None, facecolor=PAPER)
     FigureCanvasAgg(figure)
     return figure
 

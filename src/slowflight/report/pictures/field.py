@@ -13,6 +13,7 @@ from slowflight.errors import InputError
 
 _NAMES = ("x", "y", "u", "v", "slow", "outline_x", "outline_y")
 _FILLING_PASSES = 4
+_SMOOTHING_PASSES = 2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,11 +90,12 @@ def read_field(path: Path) -> FlowField:
     """
     needed = f"the arrays {', '.join(_NAMES)} of one flow field"
     try:
-        with np.load(path, allow_pickle=False) as saved:
+        # Opened here, because a broken archive would otherwise be left open.
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as saved:
             arrays = {name: saved[name] for name in _NAMES}
     except FileNotFoundError:
         raise InputError(where=path.name, found="no such file", needed=needed, fix="predict again") from None
-    except (KeyError, ValueError, OSError, EOFError, zipfile.BadZipFile) as trouble:
+    except (KeyError, ValueError, TypeError, OSError, EOFError, zipfile.BadZipFile) as trouble:
         raise InputError(where=path.name, found=str(trouble), needed=needed, fix="predict again") from None
     shape = (arrays["y"].size, arrays["x"].size)
     if min(shape) < 2 or any(arrays[name].shape != shape for name in ("u", "v", "slow")):
@@ -139,7 +141,7 @@ def level(
     solid = _between(field, np.isnan(field.u).astype(float), at_x, at_y) > 0.5
     u = _between(field, _filled(field.u), at_x, at_y)
     v = _between(field, _filled(field.v), at_x, at_y)
-    slow = _between(field, field.slow.astype(float), at_x, at_y)
+    slow = _between(field, _smoothed(field), at_x, at_y)
     along, upward = turned(u, v, angle_deg=angle_deg)
     outline_x, outline_y = turned(field.outline_x, field.outline_y, angle_deg=angle_deg)
     return LevelField(
@@ -158,6 +160,18 @@ def _filled(values: NDArray[np.float64]) -> NDArray[np.float64]:
         mean = np.where(known, beside, 0.0).sum(axis=0) / np.maximum(count, 1)
         filled = np.where(np.isnan(filled) & (count > 0), mean, filled)
     return filled
+
+
+def _smoothed(field: FlowField) -> NDArray[np.float64]:
+    """Return the separated air as shares whose half-way line is smooth, and which runs up to the skin."""
+    shares = np.where(np.isnan(field.u), np.nan, field.slow.astype(float))
+    shares = np.nan_to_num(_filled(shares))
+    for _ in range(_SMOOTHING_PASSES):
+        padded = np.pad(shares, 1, mode="edge")
+        shares = (padded[:-2] + padded[1:-1] + padded[2:])[:, 1:-1] / 3.0
+        padded = np.pad(shares, 1, mode="edge")
+        shares = (padded[:, :-2] + padded[:, 1:-1] + padded[:, 2:])[1:-1] / 3.0
+    return shares
 
 
 def _between(

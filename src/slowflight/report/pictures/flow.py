@@ -75,8 +75,10 @@ def flow_figure(field: FlowField, *, angle_deg: float, told: Mapping[str, Any]) 
     """
     window = _window(field, angle_deg=angle_deg)
     air = level(field, angle_deg=angle_deg, window=window)
-    figure = new_figure(width=4.6, height=0.15 + 4.4 * (window[3] - window[2]) / (window[1] - window[0]))
-    axes = figure.add_subplot()
+    height = 4.6 * (window[3] - window[2]) / (window[1] - window[0])
+    figure = new_figure(width=4.6, height=height, fitted=False)
+    # The whole paper is air, so that both of a pair are drawn to the same size whatever is written on them.
+    axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
     axes.set_axis_off()
     axes.imshow(
         np.ma.masked_invalid(np.hypot(air.u, air.v)),
@@ -89,11 +91,15 @@ def flow_figure(field: FlowField, *, angle_deg: float, told: Mapping[str, Any]) 
     _draw_streamlines(axes, air=air)
     _draw_separated(axes, air=air)
     axes.fill(air.outline_x, air.outline_y, facecolor="#f3efe6", edgecolor=INK, linewidth=1.0, zorder=6)
-    if told.get("station") is not None:
-        _point_out(axes, air, angle_deg, told["station"], f"row {per_cent(told['station'])}", INK, -26)
-    if told.get("separation") is not None:
-        text = f"air lets go, {per_cent(told['separation'])}"
-        _point_out(axes, air, angle_deg, told["separation"], text, LETS_GO, 20)
+    row, separation = told.get("station"), told.get("separation")
+    if row is not None:
+        at = _on_upper_skin(air, angle_deg=angle_deg, share=row)
+        _point_out(axes, f"row {per_cent(row)}", at=at, written=(at[0] - 0.02, window[3] - 0.06), color=INK)
+    if separation is not None:
+        at = _on_upper_skin(air, angle_deg=angle_deg, share=separation)
+        beside = max(at[0] + 0.12, (row or 0.0) + 0.45)
+        text = f"air lets go, {per_cent(separation)}"
+        _point_out(axes, text, at=at, written=(min(beside, 1.15), window[3] - 0.06), color=LETS_GO)
     axes.set(xlim=window[:2], ylim=window[2:], aspect="equal")
     return figure
 
@@ -106,7 +112,7 @@ def draw_speed_scale() -> Picture:
         bar = figure.colorbar(
             ScalarMappable(Normalize(SLOWEST, FASTEST), SPEED), cax=axes, orientation="horizontal"
         )
-        bar.set_ticks([0.0, 0.5, 1.0, 1.5, 2.0, FASTEST])
+        bar.set_ticks([0.0, 0.5, 1.0, 1.5, FASTEST], labels=["0", "0.5", "1", "1.5", f"{FASTEST:g} and more"])
         bar.set_label("air speed over flight speed, both pictures")
         return as_svg(
             figure,
@@ -159,19 +165,17 @@ def _draw_separated(axes: Axes, *, air: LevelField) -> None:
 
 
 def _point_out(
-    axes: Axes, air: LevelField, angle_deg: float, share: float, text: str, color: str, aside: float
+    axes: Axes, text: str, *, at: tuple[float, float], written: tuple[float, float], color: str
 ) -> None:
-    """Mark a place on the upper skin, given as a share of chord."""
-    x, y = _on_upper_skin(air, angle_deg=angle_deg, share=share)
     axes.annotate(
         text,
-        (x, y),
-        xytext=(aside, 34),
-        textcoords="offset points",
+        at,
+        xytext=written,
         color=color,
         fontsize=9,
         fontweight="bold",
         ha="center",
+        va="center",
         bbox=HALO,
         arrowprops={"arrowstyle": "-|>", "color": color, "linewidth": 1.2, "shrinkB": 0},
         zorder=8,

@@ -100,7 +100,7 @@ def draw_gain_map(
         mark_stations(axes, stations.tolist())
         axes.set_ylabel("wing angle, degrees")
         _draw_marks(axes, marks=marks, named=not small, height_points=3.8 * 72)
-        if best_station is not None:
+        if best_station is not None and across[0] <= 100.0 * best_station <= across[-1]:
             axes.plot(
                 100.0 * best_station, 1.0, "v", color=INK, transform=axes.get_xaxis_transform(), clip_on=False
             )

@@ -9,8 +9,8 @@ from slowflight.report.pictures.canvas import CLEAN, VANES, Picture, as_svg, hou
 from slowflight.report.words import flap, number, speed, speed_band
 
 
-def draw_stall_speeds(settings: Sequence[Mapping[str, Any]]) -> Picture:
-    """Draw two bars for each predicted flap setting; one whose speed has no answer has no bar.
+def draw_stall_speeds(settings: Sequence[Mapping[str, Any]]) -> Picture | None:
+    """Draw the bars of each predicted flap setting; a speed without an answer has none.
 
     Parameters
     ----------
@@ -19,7 +19,8 @@ def draw_stall_speeds(settings: Sequence[Mapping[str, Any]]) -> Picture:
 
     Returns
     -------
-    Picture
+    Picture or None
+        None where no speed has an answer.
     """
     rows = [
         (setting["flap_deg"], name, setting[key], color)
@@ -28,13 +29,14 @@ def draw_stall_speeds(settings: Sequence[Mapping[str, Any]]) -> Picture:
             ("stall_speed_clean", "clean", CLEAN),
             ("stall_speed_vanes", "best row", VANES),
         )
+        if setting[key] is not None and setting[key].get("kt") is not None
     ]
+    if not rows:
+        return None
     with house_style():
         figure = new_figure(width=4.6, height=0.75 + 0.36 * len(rows))
         axes = figure.add_subplot()
         for level, (_, _, value, color) in enumerate(rows):
-            if value is None or value.get("kt") is None:
-                continue
             if value.get("low_kt") is not None and value.get("high_kt") is not None:
                 axes.plot(
                     [value["low_kt"], value["high_kt"]], [level, level], color=color, linewidth=7, alpha=0.35
@@ -56,7 +58,7 @@ def draw_stall_speeds(settings: Sequence[Mapping[str, Any]]) -> Picture:
         axes.margins(x=0.12)
         axes.set_xlabel("stall speed, kt; bar: band")
         told = [
-            f"Flap {flap(setting)}, {name}: {speed(value)}" + (f", {speed_band(value)}" if value else "")
+            f"Flap {flap(setting)}, {name}: {speed(value)}, {speed_band(value)}"
             for setting, name, value, _ in rows
         ]
         return as_svg(figure, alt=f"Stall speeds with bands. {'; '.join(told)}.")

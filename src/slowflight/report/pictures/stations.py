@@ -9,6 +9,7 @@ import numpy as np
 
 from slowflight.report.pictures.canvas import (
     FAINT,
+    HALO,
     INK,
     MUTED,
     VANES,
@@ -115,6 +116,7 @@ def _draw_row(axes: Any, *, row: Mapping[str, Any], what: str, marker: str, face
             textcoords="offset points",
             fontsize=9,
             color=INK,
+            bbox=HALO,
         )
 
 
