@@ -75,6 +75,11 @@ class Answers:
     def __init__(self, values: object, *, where: str, key: str, notebook: Notebook) -> None:
         self.table = Table(values, where=where)
         self.where, self.key, self.notebook = where, key, notebook
+        self._written = frozenset(values) if isinstance(values, dict) else frozenset()
+
+    def holds(self, key: str) -> bool:
+        """Tell whether a key is there, without counting it as known."""
+        return key in self._written
 
     def given(self, key: str) -> bool:
         """Tell whether the owner knows a value, and count the key as known."""

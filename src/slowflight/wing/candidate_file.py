@@ -95,7 +95,7 @@ def check_pitch(row: VaneRow, *, where: str) -> None:
 
 def _read(answers: Answers, *, number: int, mean_chord: float) -> VaneCandidate:
     for key in OF_A_ROW:
-        if answers.table.has(key):
+        if answers.holds(key):
             raise InputError(
                 where=answers.table.field(key),
                 found="a place for a candidate",
