@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from slowflight.errors import InputError, RangeError
 from slowflight.layout.plan import LayoutPlan, PlacedVane, lay_out
 from slowflight.wing.curve import arc_length, outline_curve, station_parameter
+from slowflight.wing.naca import naca_section
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow, vane_trailing_station
 from tests.layout.wings import straight_wing, tapered_wing, vane_row
@@ -49,6 +50,21 @@ def test_symmetrical_sections_worked_out_apart(
         row = vane_row(station=station, surface=surface)
         plan = lay_out(wing=straight_wing(airfoil=airfoil), row=row)
         assert plan.vanes[0].skin_distance == pytest.approx(1.5 * share, abs=1.5 * 6e-5)
+
+
+@pytest.mark.parametrize("surface", ["upper", "lower"])
+@pytest.mark.parametrize("station", [0.03, 0.10, 0.30])
+def test_both_sides_of_a_cambered_section_by_a_string_of_points(surface: str, station: float) -> None:
+    """The formula (NACA Report 460) at 4,999 points, straight from point to point."""
+    section = naca_section("4415", points=4999, closed_trailing_edge=True)
+    foremost = int(np.argmin(section.x))
+    half = slice(foremost, None) if surface == "upper" else slice(foremost, None, -1)
+    x, y = section.x[half], section.y[half]
+    along = np.concatenate(([0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))))
+    exact = 1.5 * float(np.interp(station, x, along))
+    vane = lay_out(wing=STRAIGHT, row=vane_row(station=station, surface=surface)).vanes[0]
+    # The foremost of so many points lies within 0.1 mm of the foremost point of the curve.
+    assert vane.skin_distance == pytest.approx(exact, abs=2e-4)
 
 
 def test_trailing_tip_is_where_the_prediction_puts_it() -> None:

@@ -4,20 +4,22 @@ from __future__ import annotations
 
 import csv
 import itertools
+import math
+import re
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from slowflight.errors import InputError
-from slowflight.layout.hand import outboard_on_page
+from slowflight.layout.hand import SIDES, outboard_on_page
 from slowflight.layout.plan import LayoutPlan, lay_out
 from slowflight.layout.record import to_record, write_positions
 from slowflight.layout.sheets import cut_into_sheets, match_lines
 from slowflight.layout.template import write_template
-from tests.layout.measured import MeasuredSheet, Page, check_bars, measure_sheet, read_pages
+from tests.layout.measured import Line, MeasuredSheet, Page, check_bars, measure_sheet, read_pages
 from tests.layout.wings import straight_wing, tapered_wing, vane_row
 
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
@@ -99,6 +101,56 @@ def test_every_vane_has_its_length_and_toe(drawn: Any) -> None:
             assert vane.trailing_span == pytest.approx(1000 * exact.trailing_span_position, abs=0.02)
             assert vane.trailing_skin == pytest.approx(1000 * exact.trailing_skin_distance, abs=0.02)
             assert (vane.span > vane.trailing_span) == (exact.toe > 0.0)
+
+
+def test_forward_tip_carries_the_short_cross_line(drawn: Any) -> None:
+    _, _, _, sheets = drawn
+    for sheet in sheets:
+        crossed = [middle(line) for line in sheet.page.lines if abs(line.length - 3.0) < 1e-3]
+        for line in (line for line in sheet.page.lines if line.width == 1.2):
+            trailing, forward = sorted((line.start, line.end), key=lambda spot: spot[1])
+            assert min(math.dist(spot, forward) for spot in crossed) < 1e-3
+            assert min(math.dist(spot, trailing) for spot in crossed) > 1.0
+
+
+def middle(line: Line) -> tuple[float, float]:
+    return 0.5 * (line.start[0] + line.end[0]), 0.5 * (line.start[1] + line.end[1])
+
+
+def leans_left_by_name(page: Page, pattern: str) -> dict[str, bool]:
+    """Which way the vane above each of the words leans."""
+    found = {}
+    for words in page.words:
+        if re.fullmatch(pattern, words.text):
+            below = (words.at[0] + 0.5 * words.width, words.at[1])
+            lines = [line for line in page.lines if line.width == 1.2]
+            line = min(lines, key=lambda line: math.dist(middle(line), below))
+            trailing, forward = sorted((line.start, line.end), key=lambda spot: spot[1])
+            found[words.text] = forward[0] < trailing[0]
+    return found
+
+
+def test_drawing_of_the_hands_on_every_sheet(drawn: Any) -> None:
+    _, _, _, sheets = drawn
+    for sheet in sheets:
+        assert leans_left_by_name(sheet.page, "[AB]") == {"A": True, "B": False}
+
+
+def test_sketch_of_both_wings_on_the_first_page(drawn: Any) -> None:
+    plan, _, pages, _ = drawn
+    middle_of_page = 0.5 * pages[0].width
+    wings = {words.text: words.at[0] + 0.5 * words.width for words in pages[0].words if "WING" in words.text}
+    assert (wings["RIGHT WING"] > middle_of_page) == (plan.row.surface == "upper")
+    assert (wings["LEFT WING"] > middle_of_page) == (plan.row.surface == "lower")
+    labels = [words for words in pages[0].words if re.fullmatch(r"\d [AB]", words.text)]
+    expected = {(side, f"{vane.number} {vane.hand}") for side in SIDES for vane in plan.on(side)[:2]}
+    met = set()
+    for words in labels:
+        right_of_page = words.at[0] > middle_of_page
+        met.add(("right" if right_of_page == (plan.row.surface == "upper") else "left", words.text))
+    assert met == expected
+    for text, leans_left in leans_left_by_name(pages[0], r"\d [AB]").items():
+        assert leans_left == text.endswith("A")
 
 
 def test_sheets_are_numbered_and_counted(drawn: Any) -> None:
@@ -255,6 +307,7 @@ def test_rule_for_where_the_paper_starts() -> None:
     assert seen == [(True, {False}), (False, {False}), (True, {True})]
 
 
+@settings(max_examples=50)
 @given(
     pitch=st.floats(0.005, 0.5),
     gap=st.floats(0.0, 0.1),
