@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 from slowflight.errors import RangeError, UnitError
 from slowflight.wing.quantity import ANGLE, LENGTH, MASS, SPEED, Kind, power, read_quantity
 
+TEN_TIMES = "would make sense: check the decimal point and the unit"
+
 
 def test_power_in_owners_units() -> None:
     """NIST Special Publication 811 (2008), appendix B.8: 745.6999 W at 550 ft lbf/s, metric 735.4988 W."""
@@ -29,6 +31,8 @@ def test_what_is_no_power(text: object) -> None:
         ("540 to 560 kg", 540.0, 560.0),
         ("540 kg to 560 kg", 540.0, 560.0),
         ("540–560 kg", 540.0, 560.0),
+        ("540-560kg", 540.0, 560.0),
+        ("540.5 - 560 kg", 540.5, 560.0),
         ("1190 lb to 550 kg", 1190 * 0.45359237, 550.0),
     ],
 )
@@ -41,6 +45,11 @@ def test_a_range_of_masses(text: str, low: float, high: float) -> None:
 def test_a_range_in_feet_and_inches() -> None:
     found = read_quantity("5 ft 2 in to 5 ft 3 in", LENGTH, low="0 m", high="9 m", where="", ranged=True)
     assert (found.low, found.high) == pytest.approx((62 * 0.0254, 63 * 0.0254))
+
+
+def test_a_hyphen_before_a_fraction_makes_no_range() -> None:
+    found = read_quantity("5-3/8 in", LENGTH, low="0 m", high="9 m", where="", ranged=True)
+    assert found.low == found.high == pytest.approx(5.375 * 0.0254)
 
 
 @pytest.mark.parametrize("text", ["560 to 540 kg", "550 to 550 kg"])
@@ -73,7 +82,9 @@ def test_both_ends_of_a_range_have_limits() -> None:
         ("0.2 deg", ANGLE, "2 deg", "25 deg", 'perhaps "0.2 rad" is meant'),
         ("12 rad", ANGLE, "2 deg", "25 deg", 'perhaps "12 deg" is meant'),
         ("40 m/s", SPEED, "12 kt", "60 kt", 'perhaps "40 kt" or "40 mph" or "40 km/h" is meant'),
-        ("9000 kg", MASS, "90 kg", "2500 kg", "check the number and its unit"),
+        ("80 mm", LENGTH, "0.3 mm", "25 mm", f"ten times less {TEN_TIMES}"),
+        ("54 kg", MASS, "90 kg", "2500 kg", f"ten times more {TEN_TIMES}"),
+        ("90000 kg", MASS, "90 kg", "2500 kg", "check the number and its unit"),
     ],
 )
 def test_the_unit_that_was_probably_meant(text: str, kind: Kind, low: str, high: str, meant: str) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from slowflight.wing.candidate import VaneCandidate
 from slowflight.wing.flap import PlainFlap
+from slowflight.wing.naca import naca_section
 from slowflight.wing.wing_file import WingFile, read_wing_file
 from tests.wing.wing_files import GOOD, LEAST, changed, written
 
@@ -238,6 +239,24 @@ def test_an_airfoil_file_lies_beside_the_wing_file(tmp_path: Path) -> None:
     assert found.wing.stations[0].section.chord_m == pytest.approx(1.6, abs=0.002)
     assert any("wing.section.1 has 1200 mm" in caution for caution in found.cautions)
     assert not any("wing.section.0" in caution for caution in found.cautions)
+
+
+@pytest.mark.parametrize(("head", "cautioned"), [("", False), ("units: mm", True)])
+def test_coordinates_in_millimeters_with_and_without_saying_so(
+    tmp_path: Path, head: str, cautioned: bool
+) -> None:
+    """Where the file does not say its unit, the chord does; where it does, the shape may be scaled."""
+    shape = naca_section("naca2414")
+    for chord, name in ((1600.0, "root.dat"), (1200.0 if head == "" else 1600.0, "tip.dat")):
+        points = zip(chord * shape.x[::-1], chord * shape.y[::-1], strict=True)
+        rows = "\n".join(f"{x:.4f} {y:.4f}" for x, y in points)
+        (tmp_path / name).write_text(f"traced {head}\n{rows}\n", encoding="utf-8")
+    text = changed("naca2414", "root.dat", changed("naca2412", "tip.dat"))
+    found = read_wing_file(written(tmp_path, text))
+    assert [station.section.chord_m for station in found.wing.stations] == pytest.approx(
+        [1.6, 1.6 if cautioned else 1.2], rel=1e-3
+    )
+    assert any("the shape is scaled" in caution for caution in found.cautions) is cautioned
 
 
 @pytest.mark.parametrize(

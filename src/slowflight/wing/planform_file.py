@@ -158,8 +158,10 @@ def _read_airfoil(named: str, *, folder: Path, chord: float) -> Section:
     """Let the file say its own unit, which allows one shape at several chords; else the chord decides."""
     try:
         return airfoil(named, base_folder=folder)
-    except (SectionError, RangeError):
-        return airfoil(named, base_folder=folder, chord=chord)
+    except (SectionError, RangeError) as error:
+        if not error.found.startswith("a chord of"):
+            raise  # nothing that knowing the chord would mend, and large files take their time
+    return airfoil(named, base_folder=folder, chord=chord)
 
 
 def _to_the_tip(stations: list[WingStation], *, wing: Answers, semi_span: float) -> tuple[WingStation, ...]:

@@ -17,6 +17,8 @@ from slowflight.errors import RangeError, UnitError
 WATTS = {"kW": 1000.0, "hp": 745.69987158227022, "PS": 735.49875, "W": 1.0}
 _ONE = re.compile(r"\s*(?P<number>[-+−]?\d+(?:\.\d*)?|\.\d+)\s*(?P<unit>[^\s\d.]+)\s*")
 _RANGE = re.compile(r"\s*(?P<low>\S.*?)(?:\s+to\s+|\s*–\s*)(?P<high>\S.*?)\s*", re.IGNORECASE)
+# A hyphen between two plain numbers; "5-3/8 in" is one length.
+_HYPHEN = re.compile(r"\s*(?P<low>\d+(?:\.\d+)?)\s*-\s*(?P<high>\d+(?:\.\d+)?\s*[^\s\d./-][^\s\d.]*)\s*")
 
 
 @dataclass(frozen=True)
@@ -139,7 +141,7 @@ def likely_meant(text: object, kind: Kind, *, low: float, high: float) -> str:
     Returns
     -------
     str
-        Such as ``'perhaps "54 in" is meant'``.
+        Such as ``'perhaps "54 in" is meant'``, or that the decimal point may have slipped.
     """
     found = _ONE.fullmatch(text) if isinstance(text, str) else None
     if found is None:
@@ -148,7 +150,13 @@ def likely_meant(text: object, kind: Kind, *, low: float, high: float) -> str:
     sensible = [
         f'"{found["number"]} {unit}"' for unit, size in kind.sizes.items() if low <= number * size <= high
     ]
-    return f"perhaps {' or '.join(sensible)} is meant" if sensible else ""
+    if sensible:
+        return f"perhaps {' or '.join(sensible)} is meant"
+    size = kind.sizes.get(found["unit"].lower(), 0.0)
+    for words, factor in (("less", 0.1), ("more", 10.0)):
+        if low <= number * size * factor <= high:
+            return f"ten times {words} would make sense: check the decimal point and the unit"
+    return ""
 
 
 def _checked(text: object, kind: Kind, *, low: str, high: str, where: str, smallest: str) -> float:
@@ -174,7 +182,9 @@ def _checked(text: object, kind: Kind, *, low: str, high: str, where: str, small
 
 
 def _range_ends(text: object, kind: Kind, *, where: str) -> tuple[str, str] | None:
-    found = _RANGE.fullmatch(text) if isinstance(text, str) else None
+    if not isinstance(text, str):
+        return None
+    found = _RANGE.fullmatch(text) or _HYPHEN.fullmatch(text)
     if found is None:
         return None
     low, high = found["low"], found["high"]
