@@ -64,6 +64,13 @@ def test_gear_that_lets_the_wing_stall_either_way() -> None:
     assert "either way" in found.sentence
 
 
+def test_an_angle_just_reached_is_reached() -> None:
+    found = check_attitude(
+        three_point_attitude=0.125, incidence=0.125, stall_angle_clean=0.25, stall_angle_vanes=0.25
+    )
+    assert (found.reaches_clean_stall, found.reaches_vane_stall, found.margin) == (True, True, 0.0)
+
+
 def test_what_is_not_predicted_is_not_judged() -> None:
     nothing = look(clean=None, vanes=None)
     assert (nothing.reaches_clean_stall, nothing.margin, nothing.usable_share) == (None, None, None)

@@ -27,6 +27,15 @@ def test_implied_lift_is_that_of_the_stall_speed_cases() -> None:
     assert express(found.needed_speed.value, "kt") == pytest.approx(42.338154, rel=1e-5)
 
 
+def test_needed_speed_carries_the_bands_of_weight_and_prediction() -> None:
+    """By hand: 3 % of mass is 1.49 % of speed, 8 % of lift 3.8 to 4.3 %; together 4.06 and 4.51 %."""
+    found = check_claim(mass=600.0, area=13.5, indicated_speed=42.0 * KNOT, predicted_cl_max=PREDICTED)
+    assert found.needed_speed is not None
+    assert found.needed_speed.below / found.needed_speed.value == pytest.approx(0.0406, abs=2e-4)
+    assert found.needed_speed.above / found.needed_speed.value == pytest.approx(0.0451, abs=2e-4)
+    assert "prediction" in found.needed_speed.why
+
+
 def test_too_slow_a_claim_names_indicator_and_weight_with_direction_and_size() -> None:
     """28 kt where 42.3 are needed: by hand 14 kt too low, 600 (28/42.338)^2 = 262 kg, lift 2.286 times."""
     found = check_claim(mass=600.0, area=13.5, indicated_speed=28.0 * KNOT, predicted_cl_max=PREDICTED)

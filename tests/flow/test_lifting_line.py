@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from slowflight.errors import InputError
-from slowflight.flow.lifting_line import SectionCurve, SpanCurve, WingLift, wing_lift
+from slowflight.flow.lifting_line import SectionCurve, SpanCurve, WingLift, linear_lift, wing_lift
+from slowflight.flow.lifting_line.induced import downwash
+from slowflight.flow.lifting_line.strip_curves import strip_curves
 from slowflight.flow.solution import FloatArray
 from slowflight.sources import cite
 from slowflight.wing.planform import Wing
@@ -187,6 +189,56 @@ def test_steep_stall_is_marked_or_has_no_maximum_but_is_never_wrong_in_silence()
     assert found.cl_max_first_station == pytest.approx(5.8 * np.radians(12.0) * 0.87, rel=0.05)
 
 
+def test_curves_that_begin_too_high_for_more_than_the_tip_give_no_answer() -> None:
+    late = curve_of(lambda alpha: rounded().lift()(alpha), start=1.0)
+    found = solve(RECTANGULAR, *everywhere(late, RECTANGULAR.semi_span), angles=np.radians([5.0, 12.0]))
+    assert list(found.converged) == [False, True]
+    assert list(found.beyond_curves) == [True, False]
+
+
+def test_each_strip_sees_the_wing_angle_less_washout_and_induced_angle() -> None:
+    """The definition, recomputed from the loading, in attached flow and in the stall."""
+    found = solve(RECTANGULAR, *everywhere(CLEAN, RECTANGULAR.semi_span))
+    per_lift = 1.0 / (2.0 * RECTANGULAR.span)  # unit chord
+    for k in (5, 30, 44):
+        induced = downwash(64) @ (per_lift * found.local_cl[k])
+        washout = np.array([RECTANGULAR.washout_at(float(y)) for y in found.y])
+        np.testing.assert_allclose(found.effective_angles[k], found.angles[k] - washout - induced, atol=1e-9)
+    # attached lift is the section's at that angle
+    np.testing.assert_allclose(found.local_cl[5], CLEAN.lift()(found.effective_angles[5]), atol=1e-9)
+
+
+def test_linear_theory_and_straight_section_curves_agree_on_washout() -> None:
+    wing = tapered(aspect_ratio=7.0, taper=0.6, washout=np.radians(3.0))
+    linear = linear_lift(wing, section_slope=5.8)
+    straight = curve_of(lambda alpha: 5.8 * alpha)
+    found = solve(wing, *everywhere(straight, wing.semi_span), angles=np.radians([0.0, 6.0]))
+    assert linear.lift_at_zero < 0.0
+    assert found.cl[0] == pytest.approx(linear.lift_at_zero, abs=1e-9)
+    assert found.cl[1] == pytest.approx(linear.lift_at_zero + linear.slope * np.radians(6.0), abs=1e-9)
+
+
+def test_table_of_strips_is_the_curves_mixed_and_ends_as_said() -> None:
+    weak, strong = rounded(maximum=1.2), rounded(maximum=1.6)
+    piece = stretch(0.0, 1.0, weak, strong)
+    table = strip_curves([(piece, 0.0), (piece, 0.25), (piece, 1.0)])
+    seen = np.radians(np.linspace(-12.0, 24.0, 77))
+    for angle in seen[:-1]:
+        lift, slope = table.lift.at(np.full(3, angle))
+        parts = [float(curve.lift()(angle)) for curve in (weak, strong)]
+        np.testing.assert_allclose(lift, [parts[0], 0.75 * parts[0] + 0.25 * parts[1], parts[1]], atol=1e-12)
+        step = 1e-6
+        ahead = table.lift.at(np.full(3, angle + step))[0]
+        np.testing.assert_allclose(slope, (ahead - lift) / step, atol=1e-3)
+    low, high = np.full(3, np.radians(-14.0)), np.full(3, np.radians(30.0))
+    ends = [float(weak.lift()(weak.alpha[k])) for k in (0, -1)]
+    first_slope = float(weak.lift()(weak.alpha[0], 1))
+    assert table.lift.at(low)[0][0] == pytest.approx(ends[0] - first_slope * np.radians(2.0))
+    assert table.lift.at(high)[0][0] == pytest.approx(ends[1])
+    assert table.drag.at(low)[0][0] == pytest.approx(weak.cd[0])
+    assert table.drag.at(high)[0][2] == pytest.approx(strong.cd[-1])
+
+
 def test_sources_are_in_the_bibliography() -> None:
     found = solve(RECTANGULAR, *everywhere(CLEAN, RECTANGULAR.semi_span), angles=np.radians([5.0]))
     assert "SivellsNeely1947" in cite(*found.sources)
@@ -201,6 +253,11 @@ def test_peak_of_a_section_is_that_of_the_parabola_through_its_highest_points() 
     assert curve.peak[1] == pytest.approx(1.4)
     assert float(curve.lift()(top)) == pytest.approx(1.4)
     np.testing.assert_allclose(curve.lift()(alpha), curve.cl)
+    # a parabola across 5 degrees means nothing: there the highest point is the peak
+    coarse = SectionCurve(
+        alpha=np.radians([-2.0, 3.0, 8.0, 13.0]), cl=np.array([0.2, 0.8, 1.3, 1.2]), cd=np.ones(4)
+    )
+    assert coarse.peak == (np.radians(8.0), 1.3)
 
 
 @pytest.mark.parametrize(

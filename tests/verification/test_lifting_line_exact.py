@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from slowflight.flow.lifting_line import linear_lift, wing_lift
-from slowflight.flow.lifting_line.agreement import has_rivals
+from slowflight.flow.lifting_line.agreement import agree, has_rivals, plain
 from slowflight.flow.lifting_line.induced import downwash
 from slowflight.flow.lifting_line.linear import linear_lift_of_strips
 from slowflight.flow.lifting_line.strips import multhopp_turn
@@ -161,3 +161,22 @@ def test_sections_that_fall_leave_several_answers_from_the_exact_steepness_on(po
     critical = 4.0 * strips.span / (2 * points - 1)
     assert not has_rivals(strips, np.full(points, -0.999 * critical))
     assert has_rivals(strips, np.full(points, -1.001 * critical))
+
+
+def test_answer_past_the_exact_steepness_is_known_as_turned() -> None:
+    """Between the steepness of the finest term and that of the next exactly one term feeds itself."""
+    points = 16
+    strips = elliptic(aspect_ratio=7.0, points=points)
+    critical = 4.0 * strips.span / (2 * points - 1)
+    seen = np.radians(18.5)
+    for fall, turned in ((0.97 * critical, False), (1.03 * critical, True)):
+        curve = rounded(fall=fall)
+        lift = float(curve.lift()(seen))
+        answer = agree(
+            plain(strips, on_strips(curve, strips)),
+            wing_angle=seen + lift / (7.0 * np.pi),
+            guess=np.full(points, seen),
+        )
+        assert answer is not None
+        np.testing.assert_allclose(answer.angles, seen, atol=1e-9)
+        assert answer.turned == turned
