@@ -18,6 +18,8 @@ COMPUTED = {
     (0.5, 6.0): (0.094, 0.162, 0.164),
     (1.0, 6.0): (0.179, 0.221, 0.198),
     (1.5, 6.0): (0.190, 0.213, 0.182),
+    (2.0, 6.0): (0.184, 0.204, 0.163),
+    (2.5, 6.0): (0.174, 0.197, 0.155),
     (1.0, 10.0): (math.nan, 0.169, 0.176),
     (1.0, 14.0): (math.nan, 0.134, 0.135),
 }
@@ -48,7 +50,7 @@ def fall(height_ratio: float, pitch_ratio: float) -> list[float]:
     thickness = 3.15 + 1.72 / (H - 1.0) + H
     height = height_ratio * thickness
     loop = vanes.circulation(math.radians(16.5), 1.0, 2.5 * height, height, thickness, 1.0)
-    strength = vanes.mixing_strength(2.0 * loop / (pitch_ratio * height)) * min(1.0, 1.0 / height_ratio)
+    strength = vanes.mixing_strength(2.0 * loop / (pitch_ratio * height)) * min(1.0, 1.0 / height_ratio) ** vanes.TALL_POWER
     step, per_height = 0.01 * height, 100
     with_vanes, without = [H, 1.0, S], [H, 1.0, S]
     found = []

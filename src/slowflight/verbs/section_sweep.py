@@ -126,7 +126,7 @@ def lift_curve(
     return replace(
         curve,
         reference=reference,
-        sources=cite(*_formula_sources(airfoil), *curve.sources),
+        sources=cite(*formula_sources(airfoil), *curve.sources),
         warnings=(*warnings, *curve.warnings),
     )
 
@@ -148,7 +148,8 @@ def _vanes(path: str | Path, *, chord_m: float | None) -> tuple[VaneRow, ...]:
     return read_vane_rows(path, chord_m=chord_m)
 
 
-def _formula_sources(airfoil: str) -> tuple[str, ...]:
+def formula_sources(airfoil: str) -> tuple[str, ...]:
+    """Sources of a NACA formula by the airfoil's name; none for other airfoils."""
     digits = naca_digits(airfoil)
     return () if digits is None else (FORMULA_SOURCES[len(digits)],)
 

@@ -29,6 +29,7 @@ COLUMNS = 10
 MOST_MIXING = 0.004  # square of added shear that no circulation exceeds [-]
 HALF_STRENGTH = 0.16  # circulation per pitch and edge speed at half of that [-]
 REACH = 80.0  # length over which mixing decays [heights]
+TALL_POWER = 0.25  # of layer over height, for vanes taller than the layer [-]
 CO_ROTATING = 0.6  # mixing of a co-rotating row over a counter-rotating one of like circulation [-]
 # profile drag of a thin plate vane on its own area, with base and edges (common practice, no source)
 PLATE_DRAG = 0.03
@@ -147,7 +148,8 @@ def act(
         loop = circulation(row[INCIDENCE], u, row[LENGTH], row[HEIGHT], thickness, row[STRENGTH])
         half = share * TURBULENT_GATE + (1.0 - share) * LAMINAR_GATE
         gate = 1.0 / (1.0 + np.exp(min((H - half) / GATE_WIDTH, 50.0)))
-        beyond = min(1.0, thickness / row[HEIGHT])  # mixing aimed above the layer is wasted
+        # of mixing aimed above the layer a little is wasted; the power is set on the computed plate
+        beyond = min(1.0, thickness / row[HEIGHT]) ** TALL_POWER
         kind = CO_ROTATING if row[PER_PITCH] < 1.5 else 1.0
         strength = kind * gate * beyond * mixing_strength(row[PER_PITCH] * loop / (u * row[PITCH]))
         added = wake_thickness(row, loop, u, thickness) * gate

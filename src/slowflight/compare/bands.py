@@ -1,0 +1,84 @@
+"""How far a prediction may be off: stated defaults until enough measured cases stand behind a band."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from slowflight.compare.stall_speed import stall_speed
+from slowflight.uncertainty import Banded, combined, exactly, plus_minus, propagated
+
+SECTION_SHARE = 0.10
+WING_SHARE = 0.10
+SECTION_WHY = (
+    "maximum lift of a section: 10 % either way, a stated default (five measured sections came out 8 % low to"
+    " 3 % high, two of them set the method: too few for a statistical band)"
+)
+WING_WHY = (
+    "fuselage, struts, gaps and tank caps are not computed; they take away up to a tenth (common practice, no"
+    " source)"
+)
+FLAP_WHY = (
+    "the flap behind the wing is left out: with it maximum lift may be higher by up to its share of chord"
+)
+GAIN_WHY = (
+    "what vanes gain rests on no measured case (0): anything from nothing to twice the predicted is"
+    " possible, a"
+    " stated default"
+)
+COST_WHY = "what vanes cost in cruise rests on no measured case (0): nothing to twice the predicted"
+MASS_WHY = "range of the weight given in wing.toml"
+
+
+def clean_maximum(cl_max: float, *, left_out_chord: float = 0.0) -> Banded:
+    """Put the band round a predicted maximum lift coefficient of the clean wing.
+
+    Parameters
+    ----------
+    cl_max : float
+        [-]
+    left_out_chord : float
+        Of a hung or slotted flap that is not computed [share of the main chord].
+
+    Returns
+    -------
+    Banded
+    """
+    causes = [
+        plus_minus(cl_max, SECTION_SHARE * cl_max, why=SECTION_WHY),
+        Banded(value=cl_max, low=cl_max * (1.0 - WING_SHARE), high=cl_max, why=(WING_WHY,)),
+    ]
+    if left_out_chord > 0.0:
+        high = cl_max * (1.0 + left_out_chord)
+        causes.append(Banded(value=cl_max, low=cl_max, high=high, why=(FLAP_WHY,)))
+    return combined(cl_max, *causes)
+
+
+def uncalibrated(value: float, *, why: str) -> Banded:
+    """Put the band round an effect of vanes: from nothing to twice the size, in its own direction."""
+    return Banded(value=value, low=min(0.0, 2.0 * value), high=max(0.0, 2.0 * value), why=(why,))
+
+
+def speed_with_band(
+    *, mass: Banded, area: float, density: float, clean: Banded, gain: Banded | None = None
+) -> Banded:
+    """Stall speed, with the bands of weight, maximum lift and gain carried through [m/s].
+
+    Parameters
+    ----------
+    mass : Banded
+        [kg]
+    area, density : float
+        [m2], [kg/m3]
+    clean, gain : Banded
+        Maximum lift coefficient without vanes, and what they add [-].
+
+    Returns
+    -------
+    Banded
+    """
+
+    def speed(weighed: float, lift: float, added: float) -> float:
+        return stall_speed(mass=weighed, area=area, density=density, cl_max=lift + added)
+
+    function: Callable[..., float] = speed
+    return propagated(function, weighed=mass, lift=clean, added=gain if gain is not None else exactly(0.0))

@@ -1,0 +1,132 @@
+"""Whether a trial is worth the builder's afternoon, as far as a prediction can say.
+
+A prediction never clears a wing to be flown slower and never says that vanes should stay: only flights can.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from slowflight import units
+from slowflight.compare.attitude import Attitude
+from slowflight.compare.choice import Choice
+from slowflight.uncertainty import Banded
+
+WORTH, NOT_WORTH, CANNOT_TELL = "worth a trial", "not worth it", "cannot tell"
+# The smallest change of stall speed that a few careful flights a side can show (common practice, no source).
+SHOWN_BY_FLIGHTS = 0.514  # 1 kt [m/s]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Verdict:
+    """The verdict of a prediction.
+
+    Parameters
+    ----------
+    finding : str
+        ``"worth a trial"``, ``"not worth it"`` or ``"cannot tell"``.
+    reasons : tuple of str
+        Why, the weightiest first.
+    would_settle : tuple of str
+        What would make the answer surer.
+    """
+
+    finding: str
+    reasons: tuple[str, ...]
+    would_settle: tuple[str, ...]
+
+
+def judge(
+    *,
+    choice: Choice | None,
+    fall: Banded | None,
+    attitude: Attitude,
+    claim_finding: str,
+    price: float,
+    unpredicted: tuple[str, ...],
+    nose_stall: bool,
+) -> Verdict:
+    """Judge what was predicted.
+
+    Parameters
+    ----------
+    choice : Choice or None
+        The best row; ``None`` where not even the clean wing has an answer.
+    fall : Banded or None
+        Of stall speed with the best row [m/s].
+    attitude : Attitude
+        Whether the gear lets the wing reach its stall.
+    claim_finding : str
+        Of the claim check.
+    price : float
+        Accepted loss of cruise speed [m/s].
+    unpredicted : tuple of str
+        Flap settings that were not predicted, as shown.
+    nose_stall : bool
+        Whether the air was seen to separate at the nose near maximum lift.
+
+    Returns
+    -------
+    Verdict
+    """
+    finding, reasons = _finding(choice, fall, price)
+    if attitude.reaches_clean_stall is False and finding == WORTH:
+        reasons.append(
+            "what is gained is gained in the air: on its three wheels the wing does not reach the angle, so a"
+            " three-point touchdown gets no slower"
+        )
+    elif attitude.reaches_vane_stall is False and finding == WORTH:
+        reasons.append(
+            "only part of the gain can be used in a three-point touchdown: the gear stops the wing first"
+        )
+    settle = ["stalls of the clean wing, logged and corrected to one weight, three flights or more"]
+    if nose_stall:
+        reasons.append(
+            "near maximum lift the air separates and comes back on at the nose; if this wing stalls"
+            " abruptly from"
+            " the nose, a row behind it does nothing, and this version cannot tell"
+        )
+        settle.append("tufts from the nose to mid-chord, filmed through a stall at a safe height")
+    if unpredicted:
+        reasons.append(
+            f"with the flap at {', '.join(unpredicted)} nothing is predicted yet: this verdict leaves it out"
+        )
+    if claim_finding == "lift too high":
+        settle.append("the airspeed indicator calibrated near the stall, and the aircraft weighed")
+    if finding != NOT_WORTH:
+        settle.append("the same row taped on, and the same stalls flown again: clean, fitted, clean")
+    return Verdict(finding=finding, reasons=tuple(reasons), would_settle=tuple(settle))
+
+
+def _finding(choice: Choice | None, fall: Banded | None, price: float) -> tuple[str, list[str]]:
+    if choice is None:
+        return CANNOT_TELL, [
+            "the clean wing has no predicted stall: its maximum lift is not bracketed by answers"
+        ]
+    if choice.best is None or fall is None:
+        if choice.unanswered:
+            return CANNOT_TELL, [
+                f"{choice.unanswered} rows have no answer, and none of the others gains anything"
+            ]
+        if choice.too_dear:
+            limit = units.format_speed(price, "kt")
+            return NOT_WORTH, [
+                f"no row lowers the stall speed for less than {limit} of cruise; {choice.too_dear} cost more"
+            ]
+        return NOT_WORTH, ["no row that was tried lowers the predicted stall speed"]
+    shown = units.format_speed(SHOWN_BY_FLIGHTS, "kt")
+    said = f"predicted fall of stall speed {_knots(fall)}"
+    if fall.high < SHOWN_BY_FLIGHTS:
+        return NOT_WORTH, [f"{said}: even the most is less than the {shown} that careful flights can show"]
+    if fall.value >= SHOWN_BY_FLIGHTS:
+        return WORTH, [
+            f"{said}: enough for careful flights to show or to refute, and a taped row comes off again"
+        ]
+    return CANNOT_TELL, [
+        f"{said}: careful flights can show about {shown}, and the band reaches to both sides of it"
+    ]
+
+
+def _knots(value: Banded) -> str:
+    low, high = (units.format_speed(v, "kt") for v in (value.low, value.high))
+    return f"{units.format_speed(value.value, 'kt')} (uncalibrated, {low} to {high})"
