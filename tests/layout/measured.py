@@ -50,6 +50,7 @@ class Page:
     height: float
     lines: tuple[Line, ...]
     words: tuple[Words, ...]
+    curves: tuple[tuple[tuple[float, float], ...], ...]
 
     def find(self, pattern: str) -> re.Match[str] | None:
         return next((found for words in self.words if (found := re.search(pattern, words.text))), None)
@@ -68,6 +69,7 @@ def _read(reader: PdfReader, page: Any) -> Page:
     path: list[tuple[float, float]] = []
     lines: list[Line] = []
     words: list[Words] = []
+    curves: list[tuple[tuple[float, float], ...]] = []
     text_matrix, leading, font, size = np.eye(3), 0.0, "Helvetica", 1.0
 
     def placed(x: float, y: float, matrix: Any) -> tuple[float, float]:
@@ -94,6 +96,8 @@ def _read(reader: PdfReader, page: Any) -> Page:
         elif name == "S":
             if len(path) == 2:
                 lines.append(Line(path[0], path[1], width))
+            elif len(path) > 10:
+                curves.append(tuple(path))
             path = []
         elif name == "BT":
             text_matrix = np.eye(3)
@@ -112,7 +116,7 @@ def _read(reader: PdfReader, page: Any) -> Page:
             at = placed(0.0, 0.0, text_matrix @ transform)
             words.append(Words(str(text), at, stringWidth(str(text), font, size) * MM))
     box = page.mediabox
-    return Page(float(box.width) * MM, float(box.height) * MM, tuple(lines), tuple(words))
+    return Page(float(box.width) * MM, float(box.height) * MM, tuple(lines), tuple(words), tuple(curves))
 
 
 def _matrix(values: Any) -> Any:

@@ -40,8 +40,8 @@ TRIAL_WORDS = (
 HOW_TO = (
     "Print every page at 100 %, not fitted to the page. Measure the four check bars of every sheet with a"
     " steel rule; a sheet whose bar is off by more than half a millimeter is waste.",
-    "Mark the foremost line on the wing: at each rib hold a square to the chord line and mark where it"
-    " touches the leading edge; join the marks with a string and tape.",
+    "Mark the foremost line on the wing: at each rib push the nose gauge over the leading edge, or hold a"
+    " square to the chord line, and mark where it says or touches; join the marks with a string and tape.",
     "Mark the ribs of the table at their distance from the aircraft's centerline, and there measure the row's"
     " distance along the skin with a tape. The paper has to agree within 2 mm (common practice, no source).",
     "Cut each sheet along its forward edge and its inboard match line. Starting inboard, lay the cut edge on"

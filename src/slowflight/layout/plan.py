@@ -10,6 +10,7 @@ from slowflight import units
 from slowflight.errors import InputError, RangeError
 from slowflight.layout.cautions import CAUTIONS
 from slowflight.layout.hand import HANDS, SIDES, hand_of
+from slowflight.layout.nose_gauge import NoseGauge, nose_gauge
 from slowflight.layout.row_line import RowLine, RowPoint
 from slowflight.wing.planform import Wing
 from slowflight.wing.vane_row import (
@@ -28,6 +29,10 @@ SPARE_SHARE = 0.10
 MOST_PER_SIDE = 1000
 # Spans add up from decimal millimeters, so a row meant to hold n pairs exactly may lack a rounding.
 ROUNDING_M = 1e-9
+NO_GAUGE = (
+    "no nose gauge is drawn: the row's ends lie between sections that differ, and what is there was not"
+    " measured"
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,6 +146,8 @@ class LayoutPlan:
         Left wing first, each wing from inboard outward.
     ribs : tuple of RowPoint
         The row's line about every half meter, at the wing's measured sections, and at the row's ends.
+    gauges : tuple of NoseGauge
+        The nose at the row's start, and at its end where the chord differs; none where sections differ there.
     parts : Parts
         How many to make.
     cautions, warnings : tuple of str
@@ -155,6 +162,7 @@ class LayoutPlan:
     margin: float
     vanes: tuple[PlacedVane, ...]
     ribs: tuple[RowPoint, ...]
+    gauges: tuple[NoseGauge, ...]
     parts: Parts
     cautions: tuple[str, ...]
     warnings: tuple[str, ...]
@@ -231,6 +239,7 @@ def lay_out(
     groups = _groups(row, start=start, end=end, where=where)
     margin = 0.5 * max(0.0, end - start - row.footprint - (groups - 1) * row.pitch)
     spots = list(_spots(row, groups=groups, first=start + margin + 0.5 * row.footprint, single=single_toe))
+    gauges = _gauges(wing, row, ribs)
     vanes = tuple(
         _placed(row, line, spot, side=side, number=number)
         for side in SIDES
@@ -245,9 +254,13 @@ def lay_out(
         margin=margin,
         vanes=vanes,
         ribs=ribs,
+        gauges=gauges,
         parts=_parts(vanes, mass_each=mass_each),
         cautions=CAUTIONS,
-        warnings=_warnings(wing, row, ribs, margin=margin, start=start, single_toe=single_toe),
+        warnings=(
+            *_warnings(wing, row, ribs, margin=margin, start=start, single_toe=single_toe),
+            *(() if gauges else (NO_GAUGE,)),
+        ),
     )
 
 
@@ -366,6 +379,16 @@ def _rib_stations(wing: Wing, *, start: float, end: float) -> list[float]:
     kept = [start, *measured, end]
     kept += [span for span in regular if min(abs(span - other) for other in kept) > RIB_CLEARANCE_M]
     return sorted(kept)
+
+
+def _gauges(wing: Wing, row: VaneRow, ribs: tuple[RowPoint, ...]) -> tuple[NoseGauge, ...]:
+    constant = max(point.chord for point in ribs) - min(point.chord for point in ribs) < ROUNDING_M
+    same = constant and len({id(known.section) for known in wing.stations}) == 1
+    found = (
+        nose_gauge(wing=wing, span_position=point.span_position, station=row.station, surface=row.surface)
+        for point in (ribs[:1] if same else (ribs[0], ribs[-1]))
+    )
+    return tuple(gauge for gauge in found if gauge is not None)
 
 
 def _parts(vanes: tuple[PlacedVane, ...], *, mass_each: float | None) -> Parts:

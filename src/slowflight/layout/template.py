@@ -9,9 +9,10 @@ from reportlab.pdfgen.canvas import Canvas
 
 from slowflight.layout.files import replace_file
 from slowflight.layout.front_pages import draw_front_pages
+from slowflight.layout.gauge_page import draw_gauge
 from slowflight.layout.ink import POINTS_PER_MM, Ink, printable
 from slowflight.layout.plan import LayoutPlan
-from slowflight.layout.sheets import cut_into_sheets
+from slowflight.layout.sheets import cut_into_sheets, page_frame
 from slowflight.layout.strip_page import SheetTitle, draw_sheet
 
 
@@ -66,6 +67,11 @@ def write_template(
     # Viewers shrink a page to the printer's margins unless told otherwise.
     canvas.setViewerPreference("PrintScaling", "None")
     draw_front_pages(canvas, plan, sheets, frame, title)
+    upright = page_frame(paper, across=False)
+    for gauge in plan.gauges:
+        canvas.setPageSize((upright.width * POINTS_PER_MM, upright.height * POINTS_PER_MM))
+        draw_gauge(Ink(canvas), plan, gauge, upright, title)
+        canvas.showPage()
     for sheet in sheets:
         canvas.setPageSize((frame.width * POINTS_PER_MM, frame.height * POINTS_PER_MM))
         draw_sheet(Ink(canvas), plan, sheet, frame, title)
