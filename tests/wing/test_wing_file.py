@@ -144,6 +144,14 @@ def test_a_range_stands_for_its_middle(tmp_path: Path) -> None:
     assert len(said) == 5
 
 
+def test_places_and_heights_are_put_in_order(tmp_path: Path) -> None:
+    text = changed('["4 %", "8 %", "12 %"]', '["12 %", 0.04, "0.08"]')
+    text = changed("[0.8, 1.2]", '[1.2, "0.8", 1]', text)
+    question = read_wing_file(written(tmp_path, text)).question
+    assert question.positions == (0.04, 0.08, 0.12)
+    assert question.height_factors == (0.8, 1.0, 1.2)
+
+
 def test_a_wing_without_a_flap(tmp_path: Path) -> None:
     text = LEAST.replace('kind = "plain"\nsettings = ["0 deg", "30 deg"]', 'kind = "none"')
     found = read_wing_file(written(tmp_path, text))

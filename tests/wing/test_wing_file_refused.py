@@ -212,6 +212,19 @@ def test_co_rotating_vanes_closer_than_two_heights(tmp_path: Path) -> None:
     text = changed('pitch = "80 mm"', 'pitch = "8 mm"', text)
     assert "candidate pitch: found 8.0 mm for vanes 8.0 mm high" in refused(tmp_path, text, RangeError)
 
+    row = changed('"counter-rotating"', '"co-rotating"', ROW)
+    row = changed('pitch = "80 mm"', 'pitch = "8 mm"', row)
+    assert "vane_row pitch: found 8.0 mm for vanes 8.0 mm high" in refused(tmp_path, GOOD + row, RangeError)
+
+
+def test_the_shortest_chord_under_a_row_counts(tmp_path: Path) -> None:
+    """A waist of 500 mm half way out, between chords on which 20 mm would be allowed."""
+    waist = '[[wing.section]]\nspan_station = "2 m"\nchord = "500 mm"\n\n# the tip\n'
+    text = changed("# the tip\n", waist)
+    row = changed('"8 mm"', '"20 mm"', ROW)
+    row = changed('"6 %"', '"6 %"\nspan_from = "0.7 m"\nspan_to = "4.6 m"', row)
+    assert "of a chord of 500 mm" in refused(tmp_path, text + row, RangeError)
+
 
 def test_half_the_span(tmp_path: Path) -> None:
     """A single section of 1.5 m on 4.8 m."""
