@@ -13,6 +13,7 @@ HEIGHTS = (5.0, 8.0)
 CAUTIONS = ["Slow flight & stalls kill: this page is no permission to fly.", "Only flights measure."]
 WARNINGS = ["uncalibrated: the gain rests on few <published> cases"]
 ROW_WARNINGS = ["the vane stands higher than the layer", "a vane near the tank's vent"]
+LAYOUT_CAUTIONS = ["A vane in the way of a control surface can jam it."]
 LAYOUT_WARNINGS = ["vane 3 meets a rib"]
 SOURCES = ["DrelaGiles1987", "Wendt2001"]
 
@@ -187,6 +188,7 @@ def layout() -> Record:
     vanes = [
         {
             "side": side,
+            "number": number + 1,
             "span_position_mm": 650.0 + 19.3 * number,
             "hand": hand,
             "chord_distance_mm": 137.0,
@@ -196,7 +198,27 @@ def layout() -> Record:
         for side in ("left", "right")
         for number, (hand, toe) in enumerate((("A", 16.5), ("B", -16.5)))
     ]
-    return {"vanes": vanes, "files": ["row 1.pdf"], "warnings": list(LAYOUT_WARNINGS)}
+    return {
+        "kind": "layout",
+        "candidate": "printed",
+        "row": {
+            "station": 0.10,
+            "surface": "upper",
+            "height_mm": 8.0,
+            "span_from_mm": 640.0,
+            "span_to_mm": 4360.0,
+        },
+        "reference": {
+            "toe": "positive where the forward tip lies outboard",
+            "hand": {"A": "leaning like \\", "B": "leaning like /"},
+        },
+        "vanes": vanes,
+        "counts": {"to_make": {"A": 3, "B": 4}},
+        "mass_fitted_kg": 0.012,
+        "cautions": list(LAYOUT_CAUTIONS),
+        "warnings": list(LAYOUT_WARNINGS),
+        "files": ["row 1.pdf"],
+    }
 
 
 def save_field(path: Path, *, angle_deg: float = 13.0, left_out: str = "") -> Path:

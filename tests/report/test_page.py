@@ -65,7 +65,7 @@ def test_every_warning_caution_source_and_assumption_is_on_the_page(page: Page) 
         assert text in page.text
     for assumption in example.prediction()["assumptions"]:
         assert all(assumption[key] in page.text for key in ("field", "value", "why"))
-    for text in example.CAUTIONS:
+    for text in [*example.CAUTIONS, *example.LAYOUT_CAUTIONS]:
         assert page.text.count(text) == 2
 
 
@@ -110,6 +110,9 @@ def test_limit_comes_before_any_knots_and_cautions_before_any_picture(whole: str
         "Lift coefficient 1.54, drag coefficient 0.0347",
         "Section lift +12.4 %, section drag −35.0 counts.",
         "4 vanes; left wing, hand A: 1; left wing, hand B: 1; right wing, hand A: 1; right wing, hand B: 1.",
+        "To make, spares among them: 3 of hand A, 4 of hand B. All on the wing weigh 0.01 kg (0.03 lb).",
+        "Laid out: “printed”, 8.0 mm (0.31 in) high, forward tips at 10 % of chord on the upper surface,",
+        "Hand A: leaning like \\; B: leaning like /",
         "by slowflight 0.9.9",
         "on 2026-11-25",
     ],
@@ -130,8 +133,8 @@ def test_layout_table_has_both_distances_in_both_units(whole: str) -> None:
     (table,) = re.findall(r'aria-label="Layout table">(.*?)</table>', whole, re.DOTALL)
     rows = [re.findall(r"<t[dh][^>]*>([^<]*)</t[dh]>", line) for line in re.findall(r"<tr>.*?</tr>", table)]
     assert len(rows) == 5
-    assert rows[1] == ["1", "left", "650.0", "25.59", "A", "137.0", "5.39", "158.8", "6.25", "16.5°"]
-    assert rows[4] == ["4", "right", "669.3", "26.35", "B", "137.0", "5.39", "158.8", "6.25", "−16.5°"]
+    assert rows[1] == ["L1", "left", "650.0", "25.59", "A", "137.0", "5.39", "158.8", "6.25", "16.5°"]
+    assert rows[4] == ["R2", "right", "669.3", "26.35", "B", "137.0", "5.39", "158.8", "6.25", "−16.5°"]
 
 
 def test_template_is_linked_by_relative_name(page: Page) -> None:
@@ -271,6 +274,17 @@ def test_layout_without_vanes_or_files_is_said(tmp_path: Path) -> None:
     record = example.prediction()
     _nothing(record)
     assert "The layout record has no vanes." in read(written(tmp_path, record, {})).text
+
+
+def test_layout_with_the_fewest_keys_is_shown(tmp_path: Path) -> None:
+    record = example.prediction()
+    _nothing(record)
+    vanes = [{"side": side, "span_position_mm": 650.0} for side in ("left", "left", "right")]
+    text = read(written(tmp_path, record, {"vanes": vanes})).text
+    assert "3 vanes; left wing: 2; right wing: 1." in text
+    assert not re.search(r"None|\bnan\b|Undefined", text)
+    assert "L2left650.025.59" in text
+    assert "R1right650.025.59" in text
 
 
 @pytest.mark.parametrize(

@@ -79,6 +79,17 @@ def test_linear_field_is_read_between_its_points_exactly() -> None:
     assert_allclose(air.u, 2.0 * x - 3.0 * y, atol=1e-12)
 
 
+def test_a_place_on_the_section_is_drawn_where_the_turned_section_has_it() -> None:
+    """Velocity grows along the chord line: level point (x, y) lies x cos a - y sin a along it."""
+    across, _ = np.meshgrid(np.linspace(-1.0, 2.0, 31), np.linspace(-1.0, 1.0, 21))
+    air = level(field(u=across), angle_deg=20.0, window=WINDOW, columns=37)
+    x, y = np.meshgrid(air.x, air.y)
+    cosine, sine = math.cos(math.radians(20.0)), math.sin(math.radians(20.0))
+    along = x * cosine - y * sine
+    assert_allclose(air.u, along * cosine, atol=1e-12)
+    assert_allclose(air.v, -along * sine, atol=1e-12)
+
+
 def test_beyond_the_saved_field_there_is_nothing() -> None:
     air = level(field(), angle_deg=0.0, window=(-1.5, 1.0, -0.5, 0.5), columns=26)
     assert_allclose(np.isnan(air.u), np.broadcast_to(air.x < -1.0 - 1e-9, air.u.shape))

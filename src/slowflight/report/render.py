@@ -34,6 +34,7 @@ def page_text(
     """Return the whole page; parameters and errors as `slowflight.report.page.write_report`."""
     record, laid = read_prediction(prediction), read_layout(layout)
     answered = [setting for setting in record["settings"] if setting["predicted"]]
+    pairs = [_drawn_pair(picture, fields=fields) for picture in record["pictures"]]
     environment = Environment(
         loader=PackageLoader("slowflight.report", "templates"),
         autoescape=True,
@@ -48,11 +49,12 @@ def page_text(
         claim_picture=None if record["claim"] is None else draw_claim(record["claim"]),
         speeds_picture=draw_stall_speeds(answered) if answered else None,
         settings=[_drawn_setting(setting, marks=record["marks"]) for setting in answered],
-        pairs=[_drawn_pair(picture, fields=fields) for picture in record["pictures"]],
-        speed_scale=draw_speed_scale() if record["pictures"] else None,
+        pairs=pairs,
+        speed_scale=draw_speed_scale() if any(pair["pictures"] for pair in pairs) else None,
         layout=laid,
         layout_links=() if laid is None else links_to(laid["files"], folder=folder),
         parts=() if laid is None else _parts(laid["vanes"]),
+        labels=() if laid is None else _labels(laid["vanes"]),
         cautions=gathered(prediction, layout, name="cautions"),
         warnings=gathered(prediction, layout, name="warnings"),
         sources=_described(gathered(prediction, layout, name="sources")),
@@ -128,7 +130,21 @@ def _place(name: str | None, fields: Mapping[str, Path]) -> Path:
 def _parts(vanes: Iterable[Record]) -> list[tuple[str, int]]:
     """Count pieces by side and hand, in the order of the record."""
     counted = Counter((vane["side"], vane["hand"]) for vane in vanes)
-    return [(f"{side} wing, hand {hand}", count) for (side, hand), count in counted.items()]
+    return [
+        (f"{side or 'unnamed'} wing" + (f", hand {hand}" if hand else ""), count)
+        for (side, hand), count in counted.items()
+    ]
+
+
+def _labels(vanes: Iterable[Record]) -> list[str]:
+    """Return each vane's label as the sheet prints it, ``R12``; without numbers, counted along its side."""
+    counted: Counter[str] = Counter()
+    labels = []
+    for vane in vanes:
+        side = str(vane["side"] or "?")
+        counted[side] += 1
+        labels.append(f"{side[0].upper()}{counted[side] if vane['number'] is None else vane['number']}")
+    return labels
 
 
 def _described(keys: Iterable[str]) -> list[str]:

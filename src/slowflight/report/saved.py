@@ -65,7 +65,9 @@ _ROW = (
     "separation_mm",
     "reason",
 )
-_VANE = ("side", "span_position_mm", "hand", "chord_distance_mm", "skin_distance_mm", "toe_deg")
+_VANE = ("side", "number", "span_position_mm", "hand", "chord_distance_mm", "skin_distance_mm", "toe_deg")
+_LAYOUT = ("candidate", "row", "reference", "counts", "mass_fitted_kg")
+_LAID_ROW = ("station", "surface", "height_mm", "span_from_mm", "span_to_mm")
 _PICTURE = (
     "section_angle_deg",
     "wing_angle_deg",
@@ -130,8 +132,10 @@ def read_layout(given: Mapping[str, Any] | None) -> Record | None:
     """Return a copy of a layout record in which every optional part is present; None where there is none."""
     if given is None:
         return None
-    record = _completed(copy.deepcopy(dict(given)), {"vanes": [], "files": []})
+    record = _completed(_named(copy.deepcopy(dict(given)), _LAYOUT), {"vanes": [], "files": []})
     record["vanes"] = [_named(vane, _VANE) for vane in record["vanes"]]
+    if record["row"] is not None:
+        record["row"] = _named(record["row"], _LAID_ROW)
     return record
 
 

@@ -133,6 +133,13 @@ def mass(value_kg: float | None) -> str:
     return NO_ANSWER if value_kg is None else f"{format_mass(value_kg, 'kg')} ({format_mass(value_kg, 'lb')})"
 
 
+def small_mass(value_kg: float | None) -> str:
+    """Write a mass [kg] of a few hundred grams to a hundredth of a kilogram and of a pound."""
+    if value_kg is None:
+        return NO_ANSWER
+    return f"{format_mass(value_kg, 'kg', decimals=2)} ({format_mass(value_kg, 'lb', decimals=2)})"
+
+
 def degrees(value_deg: float | None, decimals: int = 1) -> str:
     """Write an angle [deg] with the degree sign."""
     shown = number(value_deg, decimals)
@@ -173,6 +180,7 @@ FILTERS: Mapping[str, Callable[..., str]] = {
         altitude,
         area,
         mass,
+        small_mass,
         degrees,
         flap,
         per_cent,
