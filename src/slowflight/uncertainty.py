@@ -13,6 +13,8 @@ from dataclasses import dataclass
 
 from slowflight.errors import RangeError
 
+SOURCES = ("GUM2008",)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Banded:

@@ -102,7 +102,10 @@ def evened(strips: Strips, curves: StripCurves, *, length: float) -> Agreement:
     -----
     Ours. A section cannot stall in one slice and fly in the next: the angle by which it loses lift is
     ``seen - d/dy(l^2 d seen/dy) = angle at the strip``, with nothing passing through tip and centerline.
-    Attached lift is left as it is, so the answer in attached flow is that of plain theory.
+    Attached lift is left as it is, so the answer in attached flow is that of plain theory. A ripple of wave
+    number k along a long wing, which turns itself down by ``k c cl / 8``, then feeds itself only where lift
+    falls by more than ``attached_slope t^2 + 8 (l / c) (1 + t^2) / t`` per radian, with ``t = k l``; without
+    the length any fall would do for a ripple short enough.
     """
     n = strips.y.size
     square = (length * 0.5 * (strips.chord[1:] + strips.chord[:-1])) ** 2
@@ -124,30 +127,6 @@ def _agreement(strips: Strips, curves: StripCurves, spread: FloatArray) -> Agree
     known = np.column_stack([air, np.ones(n), strips.washout])
     solved = np.asarray(np.linalg.solve(attached, known), dtype=np.float64)
     return Agreement(strips, curves, spread, solved[:, :n], solved[:, n], solved[:, n + 1])
-
-
-def length_needed(*, steepest_fall: float, attached_slope: float) -> float:
-    """Return the smoothing length [local chords] that leaves one answer for falling section curves.
-
-    Parameters
-    ----------
-    steepest_fall : float
-        How steeply section lift falls with angle [1/rad].
-    attached_slope : float
-        How steeply it rises in attached flow [1/rad].
-
-    Notes
-    -----
-    Derived here. A ripple of wave number k in lift along a long wing turns the air down by ``k c cl / 8``.
-    With ``t = k l`` its sections answer with ``(attached_slope t^2 - fall) / (1 + t^2)`` per radian, and it
-    cannot feed itself while ``fall < attached_slope t^2 + 8 (l / c) (1 + t^2) / t``. The length is the least
-    for which that holds at every t for a fall half as steep again, for wings are not long.
-    """
-    fall = 1.5 * steepest_fall
-    if fall <= 0.0:
-        return 0.0
-    t = np.linspace(0.0, np.sqrt(fall / attached_slope), 200)
-    return float(np.max((fall - attached_slope * t**2) * t / (8.0 * (1.0 + t**2))))
 
 
 def agree(system: Agreement, *, wing_angle: float, guess: FloatArray) -> Seen | None:

@@ -13,6 +13,7 @@ from slowflight.flow.solution import FloatArray
 SOURCES = ("FritschCarlson1980",)
 FEWEST_POINTS = 4
 WIDEST_STEP = np.radians(2.5)  # between points beside the peak, for a parabola through it to mean anything
+STEEPEST_FOOT = 1.1  # slope of that parabola at its first point over the steepest of the curve
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
@@ -21,7 +22,8 @@ class SectionCurve:
 
     Between points the curve is a monotone cubic, so a smooth stall gets no wiggles and Newton's method a
     continuous slope. The peak of a parabola through the three highest points is a further point of the lift
-    curve where it lies higher, so that the maximum does not depend on where the points happen to fall.
+    curve where it lies higher, so that the maximum does not depend on where the points happen to fall; where
+    lift drops at once behind the highest point, that point is the peak.
 
     Parameters
     ----------
@@ -75,7 +77,15 @@ class SectionCurve:
         k = int(np.argmax(self.cl))
         if k in (0, self.alpha.size - 1):
             return None
-        return vertex(self.alpha[k - 1 : k + 2], self.cl[k - 1 : k + 2])
+        alpha, cl = self.alpha[k - 1 : k + 2], self.cl[k - 1 : k + 2]
+        highest = float(alpha[1]), float(cl[1])
+        left, right = np.diff(cl) / np.diff(alpha)
+        steepest = np.max(np.diff(self.cl[: k + 1]) / np.diff(self.alpha[: k + 1]))
+        foot = left + (left - right) * (alpha[1] - alpha[0]) / (alpha[2] - alpha[0])
+        # A parabola that has to rise more steeply than the curve itself ever does spans a drop, no round top.
+        if np.max(np.diff(alpha)) > WIDEST_STEP or foot > STEEPEST_FOOT * steepest:
+            return highest
+        return vertex(alpha, cl)
 
     def lift(self) -> PchipInterpolator:
         """Return lift against angle as a piecewise cubic."""
@@ -99,7 +109,7 @@ def vertex(alpha: FloatArray, cl: FloatArray) -> tuple[float, float]:
     middle = float(alpha[1]), float(cl[1])
     left, right = np.diff(cl) / np.diff(alpha)
     bend = (right - left) / (alpha[2] - alpha[0])
-    if bend >= 0.0 or np.max(np.diff(alpha)) > WIDEST_STEP:
+    if bend >= 0.0:
         return middle
     top = 0.5 * (alpha[0] + alpha[1] - left / bend)  # where Newton's form has slope zero
     height = cl[0] + left * (top - alpha[0]) + bend * (top - alpha[0]) * (top - alpha[1])

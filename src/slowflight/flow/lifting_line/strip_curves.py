@@ -65,8 +65,6 @@ class StripCurves:
         Each strip's maximum [rad], [-], shape (s,); infinite where none is bracketed.
     attached_slope : FloatArray
         Slope of each strip's lift across the middle fifth of its attached range [1/rad], shape (s,).
-    steepest_fall : float
-        How steeply lift falls with angle where it falls most [1/rad], zero or positive.
     """
 
     lift: Curve
@@ -76,7 +74,6 @@ class StripCurves:
     peak_angle: FloatArray
     peak_lift: FloatArray
     attached_slope: FloatArray
-    steepest_fall: float
 
     def never_falling(self) -> StripCurves:
         """Return the same curves with each strip's maximum held past it.
@@ -136,7 +133,6 @@ def strip_curves(stretches: Sequence[tuple[SpanCurve, float]]) -> StripCurves:
         peak_angle=peak_angle,
         peak_lift=peak_lift,
         attached_slope=(lift.at(middle + half)[0] - lift.at(middle - half)[0]) / (2.0 * half),
-        steepest_fall=_steepest_fall(lift, lowest, highest),
     )
 
 
@@ -181,12 +177,3 @@ def _peaks(lift: CubicTable, lowest: FloatArray, highest: FloatArray) -> tuple[F
     angles, heights = angle[best, strip], height[best, strip]
     bracketed = (angles > lowest + AT_AN_END) & (angles < highest - AT_AN_END)
     return np.where(bracketed, angles, np.inf), np.where(bracketed, heights, np.inf)
-
-
-def _steepest_fall(lift: CubicTable, lowest: FloatArray, highest: FloatArray) -> float:
-    steepest = 0.0
-    for middle in 0.5 * (lift.knots[1:] + lift.knots[:-1]):
-        inside = (middle > lowest) & (middle < highest)
-        slopes = lift.at(np.full(lowest.size, middle))[1]
-        steepest = max(steepest, float(np.max(-slopes, where=inside, initial=0.0)))
-    return steepest

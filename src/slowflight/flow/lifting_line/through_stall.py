@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight.flow.lifting_line.agreement import Agreement, Seen
-from slowflight.flow.lifting_line.followed import attached, follow
+from slowflight.flow.lifting_line.followed import Walk, attached, follow
 from slowflight.flow.lifting_line.section_curve import vertex
 from slowflight.flow.lifting_line.strip_curves import StripCurves
 from slowflight.flow.lifting_line.strips import Strips
@@ -37,24 +37,28 @@ class ThroughStall:
         Wing angles without answer because a section would leave its curve [rad].
     path : tuple of Seen
         Every step upward from the start.
+    settled : bool
+        False where the way up ended because no answer followed on.
     """
 
     found: dict[float, Seen]
     beyond: frozenset[float]
     path: tuple[Seen, ...]
+    settled: bool
 
 
 def follow_all(system: Agreement, angles: FloatArray, *, allowed: Callable[[Seen], bool]) -> ThroughStall:
     """Follow the answer from attached flow up to every angle and past maximum lift, then down."""
     start = attached(system)
     if start is None or not allowed(start):
-        return ThroughStall({}, frozenset(), ())
+        return ThroughStall({}, frozenset(), (), settled=False)
     found: dict[float, Seen] = {}
     beyond: set[float] = set()
     path = [start]
     asked = {float(angle) for angle in angles}
     upward = sorted(angle for angle in asked if angle >= start.wing_angle)
     downward = sorted(asked - set(upward), reverse=True)
+    settled = True
     for way in (upward, downward):
         at, ended = start, "arrived"
         for angle in way:
@@ -69,13 +73,15 @@ def follow_all(system: Agreement, angles: FloatArray, *, allowed: Callable[[Seen
             elif ended == "beyond curves":
                 beyond.add(angle)
         if way is upward and ended == "arrived":
-            path += over_the_top(system, path, allowed=allowed)
-    return ThroughStall(found, frozenset(beyond), tuple(path))
+            rest = _over_the_top(system, path, allowed=allowed)
+            path += rest.steps
+            ended = rest.ended
+        if way is upward:
+            settled = ended != "no answer"
+    return ThroughStall(found, frozenset(beyond), tuple(path), settled)
 
 
-def over_the_top(
-    system: Agreement, path: Sequence[Seen], *, allowed: Callable[[Seen], bool]
-) -> tuple[Seen, ...]:
+def _over_the_top(system: Agreement, path: Sequence[Seen], *, allowed: Callable[[Seen], bool]) -> Walk:
     """Go on from the last angle until wing lift has fallen visibly below its largest."""
     highest = max(wing_lift_of(system, seen) for seen in path)
 
@@ -86,8 +92,8 @@ def over_the_top(
         return lift < (1.0 - FALL_TO_SEE) * highest
 
     if fallen(path[-1]):
-        return ()
-    return follow(system, path[-1], to=FARTHEST_ANGLE, allowed=allowed, enough=fallen).steps
+        return Walk((), "arrived")
+    return follow(system, path[-1], to=FARTHEST_ANGLE, allowed=allowed, enough=fallen)
 
 
 def highest_lift(system: Agreement, path: Sequence[Seen]) -> tuple[float, float] | None:

@@ -51,7 +51,7 @@ class WingLift:
         Largest wing lift of the answer followed on through stall [-] and its wing angle [rad]; ``None`` where
         that is not bracketed.
     smoothing : float
-        Largest length over which the followed answer evens out the angle along the span [local chords].
+        Length over which the followed answer evens out the loss of lift along the span [local chords].
     warnings : tuple of str
         What the reader has to know.
     sources : tuple of str
