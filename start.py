@@ -22,7 +22,8 @@ ENVIRONMENT = ROOT / ".venv"
 STAMP = ENVIRONMENT / "slowflight-installed.json"
 CONSTRAINTS = ROOT / "constraints.txt"
 OLDEST_PYTHON = (3, 11)
-EXTRAS_TO_CHECK = ("dev", "docs")
+EXTRAS_TO_RUN = ("layout", "report")
+EXTRAS_TO_CHECK = (*EXTRAS_TO_RUN, "dev", "docs")
 BUILD_TOOLS = ("hatchling", "editables")
 
 
@@ -35,7 +36,7 @@ def main(asked: "list[str]") -> int:
     try:
         refuse_old_python()
         checking = asked[:1] == ["check"]
-        install(EXTRAS_TO_CHECK if checking else ())
+        install(EXTRAS_TO_CHECK if checking else EXTRAS_TO_RUN)
     except CannotStart as problem:
         say(str(problem))
         return 2

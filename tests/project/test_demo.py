@@ -117,11 +117,11 @@ def test_the_seconds_tier_answers_for_the_section(demo: WingFile) -> None:
 
 
 def test_its_claim_is_worth_checking(demo: WingFile) -> None:
-    """Weight, area and indicated speed, 2 m g / (rho S V^2): more than a clean section of its kind gives."""
+    """Weight, area and indicated speed, 2 m g / (rho S V^2): far more than a clean wing gives: the indicator is out."""
     speed = demo.aircraft.slowest_indicated_speed
     lift = 2.0 * demo.aircraft.mass * 9.80665 / (1.225 * demo.wing.area * speed**2)
-    assert 1.8 < lift < 2.2
-    assert express(speed, "kt") == pytest.approx(36.0)
+    assert 2.4 < lift < 2.9
+    assert express(speed, "kt") == pytest.approx(31.0)
     assert math.degrees(demo.aircraft.three_point_attitude + demo.wing.incidence) == pytest.approx(15.0)
 
 

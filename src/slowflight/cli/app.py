@@ -9,7 +9,11 @@ from typing import Annotated
 import typer
 
 from slowflight import __version__
+from slowflight.cli.demo import demo
+from slowflight.cli.layout import layout
 from slowflight.cli.lift_curve import lift_curve
+from slowflight.cli.predict import predict
+from slowflight.cli.report import report
 from slowflight.errors import SlowflightError
 
 # Plain help: rich panels cost time on a cold --help and cannot be kept in the documentation as text.
@@ -20,6 +24,10 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["--help", "-h"]},
 )
+app.command("demo")(demo)
+app.command("predict")(predict)
+app.command("layout")(layout)
+app.command("report")(report)
 app.command("lift-curve")(lift_curve)
 
 

@@ -6,17 +6,28 @@ below work on, and returns the room's own result. It prints nothing.
 
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.sources import describe_all as describe_sources
+from slowflight.study.pool import usable_cores
+from slowflight.verbs.demonstration import DemoResult, demo
 from slowflight.verbs.distributions import check_destination, write_distributions
+from slowflight.verbs.laying_out import layout
+from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
+from slowflight.verbs.reporting import report
 from slowflight.verbs.section_sweep import lift_curve
 
 __all__ = [
+    "DemoResult",
     "FlowPoint",
     "LiftCurve",
     "check_destination",
+    "demo",
     "describe_sources",
+    "layout",
     "lift_curve",
     "lift_curve_record",
+    "predict",
+    "report",
     "shortfall",
+    "usable_cores",
     "write_distributions",
 ]

@@ -1,0 +1,118 @@
+"""Predictions and layouts on the terminal, for people. What limits the wing comes before any speed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rich.console import Console
+
+if TYPE_CHECKING:
+    from slowflight.verbs import DemoResult
+
+SHOWN_TIES = 6
+
+
+def _console() -> Console:
+    return Console(highlight=False, markup=False, emoji=False, soft_wrap=True)
+
+
+def print_prediction(record: Mapping[str, Any], *, sources: Sequence[str]) -> None:
+    """Print a prediction: verdict, limits, claim, speeds, best row, ties, warnings, sources, cautions."""
+    console = _console()
+    _print_findings(console, record)
+    for warning in record["warnings"]:
+        console.print(f"Note: {warning}")
+    for assumption in record["assumptions"]:
+        console.print(f"Taken: {assumption['field']} = {assumption['value']} ({assumption['why']})")
+    for source in sources:
+        console.print(f"Source: {source}")
+    for caution in record["cautions"]:
+        console.print(f"Caution: {caution}")
+
+
+def print_layout(record: Mapping[str, Any]) -> None:
+    """Print how many vanes stand where, the files, warnings and cautions."""
+    console = _console()
+    _print_row(console, record)
+    for file in record["files"]:
+        console.print(f"Written: {file}")
+    for warning in record.get("warnings", ()):
+        console.print(f"Note: {warning}")
+    for caution in record.get("cautions", ()):
+        console.print(f"Caution: {caution}")
+
+
+def print_demo(made: DemoResult) -> None:
+    """Print the findings of the demonstration and where everything is."""
+    console = _console()
+    console.print("The aircraft is invented; the computation is real.")
+    _print_findings(console, made.prediction)
+    if made.layout is not None:
+        _print_row(console, made.layout)
+    console.print(f"Report:   {made.report}")
+    if made.layout is not None:
+        sheets = [Path(file) for file in made.layout["files"] if file.endswith(".pdf")]
+        console.print(f"Template: {', '.join(str(sheet) for sheet in sheets)}")
+    console.print(f"Results:  {made.folder / 'runs'}")
+    console.print(f"Caution: {made.prediction['cautions'][0]}")
+
+
+def _print_findings(console: Console, record: Mapping[str, Any]) -> None:
+    verdict = record["verdict"]
+    console.print(f"{record['aircraft']}: {verdict['finding']} (predicted, {record['tier']} tier)")
+    # Whether the gear lets the wing reach its stall is said before any speed.
+    console.print(record["attitude"]["sentence"])
+    for reason in verdict["reasons"]:
+        console.print(f"- {reason}")
+    console.print(f"Your slowest speed: {record['claim']['sentence']}")
+    for setting in record["settings"]:
+        _print_setting(console, setting)
+    for item in verdict["would_settle"]:
+        console.print(f"Would settle it: {item}")
+
+
+def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
+    name = f"Flap {setting['flap_deg']:.0f} deg"
+    if not setting["predicted"]:
+        console.print(f"{name}: {setting['sentence']}")
+        return
+    clean, best = setting["stall_speed_clean"], setting["best"]
+    console.print(f"{name}: stall speed clean {_knots(clean)}, calibrated; {setting['panel']}")
+    if best is None:
+        console.print(f"{name}: no row lowers it at the accepted price")
+        return
+    console.print(f"{name}: with the best row {_knots(setting['stall_speed_vanes'])}")
+    console.print(f"Best row: {_row(best)}; {best['reason']}")
+    ties = setting["ties"]
+    for tie in ties[:SHOWN_TIES]:
+        console.print(f"As good within the band: {_row(tie)}")
+    if len(ties) > SHOWN_TIES:
+        console.print(f"... and {len(ties) - SHOWN_TIES} more")
+
+
+def _row(row: Mapping[str, Any]) -> str:
+    return (
+        f"{row['candidate']}, {row['height_mm']:.1f} mm high at {100 * row['station']:.0f} % of chord:"
+        f" falls by {_knots(row['fall'])}, costs {_knots(row['cruise_loss'])} in cruise, uncalibrated"
+    )
+
+
+def _knots(speed: Mapping[str, float]) -> str:
+    return f"{speed['kt']:.1f} kt ({speed['low_kt']:.1f} to {speed['high_kt']:.1f})"
+
+
+def _print_row(console: Console, record: Mapping[str, Any]) -> None:
+    vanes = record["vanes"]
+    left = sum(vane["side"] == "left" for vane in vanes)
+    places = sorted({(v["chord_distance_mm"], v["skin_distance_mm"]) for v in vanes})
+    (chord, skin), (last_chord, last_skin) = places[0], places[-1]
+    chord_text, skin_text = (
+        f"{a:.1f} mm ({a / 25.4:.2f} in)" if abs(a - b) < 0.05 else f"{a:.1f} to {b:.1f} mm"
+        for a, b in ((chord, last_chord), (skin, last_skin))
+    )
+    console.print(
+        f"Layout: {len(vanes)} vanes, {left} left and {len(vanes) - left} right; forward tips {chord_text}"
+        f" from the nose along the chord, which is {skin_text} along the skin from the foremost point"
+    )
