@@ -181,7 +181,7 @@ def test_answer_below_the_curves_is_refused_where_it_is_more_than_the_tip() -> N
 
 @pytest.mark.parametrize(("stalled", "followed"), [(0.7, True), (0.4, False)])
 def test_steep_stall_is_marked_or_has_no_maximum(stalled: float, followed: bool) -> None:
-    """Lift drops at once behind 12 degrees; up to there linear theory says where and when the first stalls."""
+    """Lift drops at once behind 12 degrees; up to there linear theory says when the first strip stalls."""
 
     def lift(alpha: FloatArray) -> FloatArray:
         return np.where(np.degrees(alpha) < 12.5, 5.8 * alpha, stalled)
