@@ -50,7 +50,10 @@ def fall(height_ratio: float, pitch_ratio: float) -> list[float]:
     thickness = 3.15 + 1.72 / (H - 1.0) + H
     height = height_ratio * thickness
     loop = vanes.circulation(math.radians(16.5), 1.0, 2.5 * height, height, thickness, 1.0)
-    strength = vanes.mixing_strength(2.0 * loop / (pitch_ratio * height)) * min(1.0, 1.0 / height_ratio) ** vanes.TALL_POWER
+    strength = (
+        vanes.mixing_strength(2.0 * loop / (pitch_ratio * height))
+        * min(1.0, 1.0 / height_ratio) ** vanes.TALL_POWER
+    )
     step, per_height = 0.01 * height, 100
     with_vanes, without = [H, 1.0, S], [H, 1.0, S]
     found = []

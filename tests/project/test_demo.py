@@ -117,7 +117,7 @@ def test_the_seconds_tier_answers_for_the_section(demo: WingFile) -> None:
 
 
 def test_its_claim_is_worth_checking(demo: WingFile) -> None:
-    """Weight, area and indicated speed, 2 m g / (rho S V^2): far more than a clean wing gives: the indicator is out."""
+    """Weight, area, indicated speed, 2 m g / (rho S V^2): far more than a clean wing gives."""
     speed = demo.aircraft.slowest_indicated_speed
     lift = 2.0 * demo.aircraft.mass * 9.80665 / (1.225 * demo.wing.area * speed**2)
     assert 2.4 < lift < 2.9

@@ -37,4 +37,5 @@ def predict(
     if json:
         print_json(record)
     else:
-        print_prediction(record, sources=verbs.describe_sources(record["sources"]))
+        used = verbs.describe_sources(record["sources"])
+        print_prediction(record, sources=used)

@@ -33,6 +33,7 @@ def page_text(
 ) -> str:
     """Return the whole page; parameters and errors as `slowflight.report.page.write_report`."""
     record, laid = read_prediction(prediction), read_layout(layout)
+    used = gathered(prediction, layout, name="sources")
     answered = [setting for setting in record["settings"] if setting["predicted"]]
     pairs = [_drawn_pair(picture, fields=fields) for picture in record["pictures"]]
     environment = Environment(
@@ -55,9 +56,10 @@ def page_text(
         layout_links=() if laid is None else links_to(laid["files"], folder=folder),
         parts=() if laid is None else _parts(laid["vanes"]),
         labels=() if laid is None else _labels(laid["vanes"]),
+        first_cautions=gathered(prediction, name="cautions"),
         cautions=gathered(prediction, layout, name="cautions"),
         warnings=gathered(prediction, layout, name="warnings"),
-        sources=_described(gathered(prediction, layout, name="sources")),
+        sources=_described(used),
     )
 
 

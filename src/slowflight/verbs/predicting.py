@@ -27,6 +27,9 @@ from slowflight.wing.wing_file import read_wing_file
 
 PREDICTION = "prediction.json"
 TIERS_TO_COME = ("rans", "slab")
+# Over which loss of lift spreads along the span [local chords]: one for the clean wing and every row,
+# because it moves a maximum by as much as vanes may.
+SMOOTHING = 0.2
 Told = Callable[[str, int, int], None]
 
 
@@ -192,7 +195,8 @@ def _wing(
             row_to=row.row.span_to or study.file.wing.semi_span,
         )
     angles = np.radians(WING_ANGLES_DEG)
-    return _Wing(lift=wing_lift(study.file.wing, curve_at=spans, angles=angles), sections=found)
+    lift = wing_lift(study.file.wing, curve_at=spans, angles=angles, smoothing=SMOOTHING)
+    return _Wing(lift=lift, sections=found)
 
 
 def _curves(found: Sequence[Mapping[str, Any]], name: str) -> list[SectionCurve]:
