@@ -72,6 +72,7 @@ _PICTURE = (
     "section_angle_deg",
     "wing_angle_deg",
     "speed_kt",
+    "speed_vanes_kt",
     "clean",
     "vanes",
     "lift_change_percent",

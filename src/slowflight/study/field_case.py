@@ -17,7 +17,7 @@ from slowflight.errors import Unconverged
 from slowflight.flow.flow_field import flow_field
 from slowflight.study.section_case import SectionCase
 
-FROM_X, TO_X, FROM_Y, TO_Y = -0.45, 1.75, -0.75, 0.55  # the part of the plane that is drawn [chords]
+FROM_X, TO_X, FROM_Y, TO_Y = -0.55, 1.75, -0.75, 0.85  # the part of the plane that is drawn [chords]
 STEP = 0.0125  # [chords]
 ARRAYS = ("x", "y", "u", "v", "slow", "outline_x", "outline_y")
 NUMBERS = ("alpha_deg", "reynolds", "cl", "cd", "separation_upper")

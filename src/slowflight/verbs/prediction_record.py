@@ -15,13 +15,13 @@ from slowflight.compare import bands
 from slowflight.compare.attitude import Attitude, check_attitude
 from slowflight.compare.cautions import PREDICTION_CAUTIONS
 from slowflight.compare.choice import TIE_BAND
-from slowflight.compare.claim import Claim, check_claim
+from slowflight.compare.claim import SPEED_BAND, SPEED_WHY, Claim, check_claim
 from slowflight.compare.row_answer import RowAnswer
 from slowflight.compare.verdict import judge
 from slowflight.flow.lift_curve import NOSE
 from slowflight.flow.lifting_line import WingLift
 from slowflight.sources import cite
-from slowflight.uncertainty import Banded, exactly
+from slowflight.uncertainty import Banded, exactly, plus_minus
 from slowflight.verbs.prediction_answers import (
     Answers,
     PicturedPair,
@@ -174,7 +174,7 @@ class _Writer:
         aircraft = self.study.file.aircraft
         speed = aircraft.slowest_indicated_speed
         return {
-            "speed": _speed(exactly(speed)),
+            "speed": _speed(plus_minus(speed, SPEED_BAND, why=SPEED_WHY)),
             "flap_deg": math.degrees(aircraft.slowest_flap_setting),
             "implied_cl": _banded(found.implied_cl),
             "predicted_cl_max": None if found.predicted is None else _banded(found.predicted),
