@@ -111,7 +111,7 @@ def test_limit_comes_before_any_knots_and_cautions_before_any_picture(whole: str
         "section angle 13.0°, wing angle 17.5°, 40.4 kt (46.5 mph)",
         "Lift coefficient 1.37, drag coefficient 0.0312",
         "Lift coefficient 1.54, drag coefficient 0.0347",
-        "Section lift +12.4 %, section drag −35.0 counts.",
+        "Section lift +12.4 %, section drag −35.0 counts (predicted, uncalibrated).",
         "4 vanes; left wing, hand A: 1; left wing, hand B: 1; right wing, hand A: 1; right wing, hand B: 1.",
         "To make, spares among them: 3 of hand A, 4 of hand B. All on the wing weigh 0.01 kg (0.03 lb).",
         "Laid out: “printed”, 8.0 mm (0.31 in) high, forward tips at 10 % of chord on the upper surface,",
