@@ -86,7 +86,7 @@ def judge(
             " abruptly from"
             " the nose, a row behind it does nothing, and this version cannot tell"
         )
-        settle.append("tufts from the nose to mid-chord, filmed through a stall at a safe height")
+        settle.append("tufts from the nose to mid-chord, filmed through a stall with height to spare")
     if unpredicted:
         reasons.append(
             f"with the flap at {', '.join(unpredicted)} nothing is predicted yet: this verdict leaves it out"

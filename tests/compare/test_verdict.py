@@ -1,0 +1,99 @@
+"""What a prediction may say about a trial, and what it may never say."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from slowflight.compare.attitude import Attitude, check_attitude
+from slowflight.compare.bands import GAIN_WHY, uncalibrated
+from slowflight.compare.choice import Choice
+from slowflight.compare.verdict import CANNOT_TELL, NOT_WORTH, WORTH, Verdict, judge
+from tests.compare.rows import KNOT, answer
+
+DEG = 0.017453292519943295
+
+
+def attitude(three_point: float = 25.0) -> Attitude:
+    return check_attitude(
+        three_point_attitude=three_point * DEG,
+        incidence=0.0,
+        stall_angle_clean=17.0 * DEG,
+        stall_angle_vanes=20.0 * DEG,
+    )
+
+
+def verdict(
+    fall: float | None,
+    *,
+    on_wheels: float = 25.0,
+    choice: Choice | None = None,
+    unpredicted: tuple[str, ...] = (),
+    nose: bool = False,
+    claim: str = "agrees",
+) -> Verdict:
+    if choice is None:
+        best = None if fall is None else answer(fall=fall)
+        choice = Choice(best=best, ties=(), band=0.1, too_dear=0, unanswered=0)
+    return judge(
+        choice=choice,
+        fall=None if fall is None else uncalibrated(fall * KNOT, why=GAIN_WHY),
+        attitude=attitude(on_wheels),
+        claim_finding=claim,
+        price=1.0,
+        unpredicted=unpredicted,
+        nose_stall=nose,
+    )
+
+
+@pytest.mark.parametrize(
+    ("fall", "finding"),
+    [
+        (2.0, WORTH),
+        (1.01, WORTH),
+        (0.9, CANNOT_TELL),
+        (0.6, CANNOT_TELL),
+        (0.45, NOT_WORTH),
+        (None, NOT_WORTH),
+    ],
+)
+def test_finding_follows_what_flights_can_show(fall: float | None, finding: str) -> None:
+    """Careful flights can show 1 kt (common practice, no source); the band is nothing to twice."""
+    assert verdict(fall).finding == finding
+
+
+def test_without_a_clean_stall_nothing_can_be_told() -> None:
+    found = judge(
+        choice=None, fall=None, attitude=attitude(), claim_finding="not yet predicted", price=1.0,
+        unpredicted=(), nose_stall=False,
+    )  # fmt: skip
+    assert found.finding == CANNOT_TELL
+
+
+def test_unanswered_rows_leave_no_safe_no() -> None:
+    open_question = Choice(best=None, ties=(), band=0.1, too_dear=0, unanswered=3)
+    assert verdict(None, choice=open_question).finding == CANNOT_TELL
+    dear = Choice(best=None, ties=(), band=0.1, too_dear=3, unanswered=0)
+    assert verdict(None, choice=dear).finding == NOT_WORTH
+    assert "3 cost more" in verdict(None, choice=dear).reasons[0]
+
+
+def test_gear_is_a_reason() -> None:
+    assert any("three-point touchdown gets no slower" in r for r in verdict(2.0, on_wheels=14.0).reasons)
+    assert any("only part of the gain" in r for r in verdict(2.0, on_wheels=18.0).reasons)
+    assert not any("three" in r for r in verdict(2.0, on_wheels=25.0).reasons)
+
+
+def test_what_is_left_out_is_said() -> None:
+    found = verdict(2.0, unpredicted=("20 deg", "40 deg"), nose=True, claim="lift too high")
+    assert any("20 deg, 40 deg" in reason for reason in found.reasons)
+    assert any("nose" in reason for reason in found.reasons)
+    assert any("indicator" in item for item in found.would_settle)
+
+
+@pytest.mark.parametrize("fall", [3.0, 0.7, 0.1, None])
+def test_no_verdict_clears_or_keeps(fall: float | None) -> None:
+    found = verdict(fall, on_wheels=14.0, unpredicted=("30 deg",), nose=True, claim="lift too high")
+    said = " ".join((found.finding, *found.reasons, *found.would_settle))
+    assert not re.search(r"\b(keep|kept|safe|safely|cleared)\b", said)
