@@ -13,7 +13,7 @@ import numpy as np
 from slowflight.flow.integral import results
 from slowflight.flow.integral.section_flow import LAG, section_model
 from slowflight.flow.integral.sweep import sweep
-from slowflight.flow.lift_curve import maximum_lift
+from slowflight.flow.maximum_lift import maximum_lift
 from slowflight.wing.naca import naca_section
 
 LADSON = (17.17, 1.623)

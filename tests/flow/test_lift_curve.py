@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from slowflight import sources
 from slowflight.errors import InputError, RangeError
-from slowflight.flow import lift_curve as lift_curve_module
+from slowflight.flow.integral import results
 from slowflight.flow.integral.section_flow import solve
-from slowflight.flow.lift_curve import TREND_DEGREES, UNCALIBRATED, lift_curve, maximum_lift
+from slowflight.flow.lift_curve import NOSE, UNCALIBRATED, lift_curve
+from slowflight.flow.maximum_lift import TREND_DEGREES, first_top, first_trough, maximum_lift
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.wing.naca import naca_section
 from slowflight.wing.vane_row import VaneRow
@@ -59,6 +60,49 @@ def test_one_missing_angle_beside_the_maximum_still_gives_one() -> None:
     found = maximum_lift([(1.0, 1.0), (2.0, 1.2), (3.0, None), (4.0, 1.0)])
     assert found is not None
     assert found[0] == pytest.approx(2.5, abs=0.5)
+
+
+def test_lift_that_creeps_up_again_is_no_maximum() -> None:
+    """The first peak counts: a made curve dips by 5 % and then passes its peak, as separated lift can."""
+    rising = [(float(a), 0.11 * a) for a in range(-4, 9)]
+    falling = [(9.0, 0.90), (10.0, 0.86), (11.0, 0.84)]
+    creeping = [(float(a), 0.84 + 0.01 * (a - 11)) for a in range(12, 31)]
+    found = maximum_lift(rising + falling + creeping)
+    assert found is not None
+    assert found[0] == pytest.approx(8.5, abs=0.5)
+    assert found[1] < 0.93 < creeping[-1][1]
+
+
+def test_a_dip_of_less_than_a_hundredth_is_passed_over() -> None:
+    curve = [(2.0, 0.2), (3.0, 0.3), (4.0, 0.298), (5.0, 0.4), (6.0, 0.5), (7.0, 0.45), (8.0, 0.4)]
+    found = maximum_lift(curve)
+    assert found is not None
+    assert found[0] == pytest.approx(6.0, abs=0.5)
+
+
+def test_no_parabola_is_laid_across_an_abrupt_drop() -> None:
+    """A parabola through 1.4, 1.5 and 0.9 would make 1.52 of it, which no point has."""
+    top = first_top([(10.0, 1.3), (11.0, 1.4), (12.0, 1.5), (13.0, 0.9), (14.0, 0.85)])
+    assert top is not None
+    assert (top.angle, top.lift) == (12.0, 1.5)
+    assert top.limit == 12.0  # what lies behind the drop is a trend at once
+
+
+def test_the_trough_is_the_peak_of_the_curve_turned_about() -> None:
+    curve = [(float(a), 1.2 - 0.01 * (a - 11.3) ** 2) for a in range(17)]
+    top = first_top(curve)
+    trough = first_trough([(-a, -c) for a, c in curve])
+    assert top is not None
+    assert top.angle == pytest.approx(11.3)
+    assert trough is not None
+    assert (trough.angle, trough.limit) == (-top.angle, -top.limit)
+    assert trough.lift == pytest.approx(-1.2)
+
+
+def test_a_section_that_stalls_below_the_start() -> None:
+    """A flap far down: lift falls all the way from -4 deg on."""
+    found = maximum_lift([(float(a), 2.0 - 0.01 * (a + 4.0) ** 2) for a in range(-10, 9)])
+    assert found == pytest.approx((-4.0, 2.0))
 
 
 @pytest.fixture(scope="module")
@@ -121,6 +165,101 @@ def test_beyond_three_degrees_past_the_maximum_is_marked(stalled: LiftCurve) -> 
         assert p.extrapolated == (p.alpha_deg > limit)
         assert p.extrapolated == any("a trend, not a value" in w for w in p.warnings)
     assert any(p.extrapolated for p in stalled.points)
+
+
+def whole(digits: str, reynolds: float, angles: list[float], upper: float | None = None) -> LiftCurve:
+    return lift_curve(naca_section(digits), reynolds=reynolds, angles_deg=angles, transition=(upper, None))
+
+
+def test_separated_lift_that_passes_the_peak_again_is_marked() -> None:
+    """NACA 1606: lift has its peak near 8 deg, dips, and at 30 deg is above that peak, all separated."""
+    curve = whole("1606", 3e5, [float(a) for a in range(-4, 31)], 0.27)
+    assert curve.cl_max is not None
+    assert curve.alpha_cl_max_deg is not None
+    assert 7.0 < curve.alpha_cl_max_deg < 10.0
+    lift = {p.alpha_deg: p.cl for p in curve.points}
+    assert (lift[30.0] or 0.0) > curve.cl_max
+    assert all(p.extrapolated for p in curve.points if p.alpha_deg > curve.alpha_cl_max_deg + TREND_DEGREES)
+
+
+def test_a_fall_within_too_wide_a_step_is_marked() -> None:
+    curve = whole("4412", 2e6, [0.0, 5.0, 10.0, 15.0, 20.0, 24.0])
+    assert curve.cl_max is None
+    assert [p.extrapolated for p in curve.points] == [False] * 4 + [True] * 2
+
+
+def test_air_off_the_skin_from_the_nose_is_marked_on_either_side() -> None:
+    """NACA 1303: lift never falls, and it never is a maximum either; the plate-like section stalls early."""
+    curve = whole("1303", 3.5e6, [float(a) for a in range(-20, 31, 2)])
+    assert curve.cl_max is None
+    assert NOSE in curve.warnings
+    marked = {p.alpha_deg for p in curve.points if p.extrapolated}
+    assert marked >= {a for a in map(float, range(-20, 31, 2)) if a <= -8.0 or a >= 10.0}
+    assert not marked & {-4.0, -2.0, 0.0, 4.0}
+    for p in curve.points:
+        if p.converged and not p.extrapolated:
+            worst = max(float(np.max(s.displacement_thickness)) for s in p.layers["main"][:2])
+            assert worst < 0.1, p.alpha_deg
+
+
+def test_nose_stall_is_warned_of_where_answers_end_before_a_maximum() -> None:
+    """NACA 0006 at Re 3e6 has no answer from about 10 deg on: no maximum, but a bubble before it."""
+    angles = [float(a) for a in range(-4, 21)]
+    curve = whole("0006", 3e6, angles)
+    assert curve.cl_max is None
+    assert any(not p.converged for p in curve.points)
+    assert NOSE in curve.warnings
+
+
+def test_nose_stall_is_not_warned_of_where_the_nose_is_well() -> None:
+    """A tripped nose of 15 % thickness has no laminar layer to separate; nor has a sweep of attached angles.
+
+    The layer of the first is laminar, and has a short bubble, only behind its trip at 30 % of the lower side.
+    """
+    angles = [float(a) for a in range(21)]
+    tripped = lift_curve(naca_section("4415"), reynolds=3e6, angles_deg=angles, transition=(0.01, 0.3))
+    assert tripped.cl_max is not None
+    assert NOSE not in tripped.warnings
+    # mid-chord bubbles of a small Reynolds number are not the nose's
+    bubbly = lift_curve(naca_section("4415"), reynolds=5e5, angles_deg=[-1.0, 0.0, 1.0, 2.0, 3.0, 4.0])
+    assert any(p.elements[0].upper.separated for p in bubbly.points)
+    assert NOSE not in bubbly.warnings
+
+
+def test_the_nose_is_the_first_twentieth_of_chord() -> None:
+    """A laminar stretch of reversed air counts at 3 % of chord, not at 7 %, and not where turbulent."""
+    (point,) = lift_curve(naca_section("0012"), reynolds=3e6, angles_deg=[2.0]).points
+    upper = point.layers["main"][0]
+
+    def bubble_at(middle: float, share: float) -> bool:
+        friction = np.where(np.abs(upper.x - middle) < 0.015, -1e-3, 1e-3)
+        assert np.any(friction < 0.0)
+        turbulent = np.full_like(upper.x, share)
+        return results.nose_bubble(replace(upper, friction_coefficient=friction, turbulent_share=turbulent))
+
+    assert bubble_at(0.03, 0.0)
+    assert not bubble_at(0.07, 0.0)
+    assert not bubble_at(0.03, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("digits", "reynolds", "alpha_deg"), [("2415", 230055.0, 8.0), ("1511", 347668.0, 10.0)]
+)
+def test_a_bubble_ahead_is_not_taken_for_separation_at_the_trailing_edge(
+    digits: str, reynolds: float, alpha_deg: float
+) -> None:
+    """Friction at the trailing edge is only just negative; the stretch of it is too short to be named."""
+    (point,) = lift_curve(naca_section(digits), reynolds=reynolds, angles_deg=[alpha_deg]).points
+    upper = point.layers["main"][0]
+    assert point.elements[0].upper.separated  # there is a bubble
+    assert point.elements[0].upper.separated[-1][1] < 0.9
+    assert point.separation_upper is None
+    # the rule itself, on a layer made for it
+    friction = np.where(upper.x < 0.999, 1e-3, -1e-6)
+    friction[(upper.x > 0.1) & (upper.x < 0.2)] = -1e-3
+    made = replace(upper, friction_coefficient=friction)
+    assert len(results.reversed_stretches(made)) == 1
+    assert results.trailing_separation(made) is None
 
 
 def test_record_is_json_without_nan(stalled: LiftCurve) -> None:
@@ -201,4 +340,4 @@ def test_nose_stall_is_warned_of_on_a_thin_section() -> None:
     """NACA 0012 without trips has a laminar bubble at the nose near maximum lift."""
     curve = lift_curve(naca_section("0012"), reynolds=3e6, angles_deg=[float(a) for a in range(21)])
     assert curve.cl_max is not None
-    assert lift_curve_module.NOSE in curve.warnings
+    assert NOSE in curve.warnings

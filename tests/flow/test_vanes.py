@@ -9,7 +9,8 @@ import pytest
 from slowflight.flow.integral import results, vanes
 from slowflight.flow.integral.section_flow import SectionModel, section_model
 from slowflight.flow.integral.sweep import sweep
-from slowflight.flow.lift_curve import UNCALIBRATED, lift_curve, maximum_lift
+from slowflight.flow.lift_curve import UNCALIBRATED, lift_curve
+from slowflight.flow.maximum_lift import maximum_lift
 from slowflight.flow.solution import FloatArray, LiftCurve
 from slowflight.wing.naca import naca_section
 from slowflight.wing.vane_row import VaneRow

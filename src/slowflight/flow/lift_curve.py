@@ -15,14 +15,18 @@ from slowflight.flow.integral import results
 from slowflight.flow.integral.section_flow import SectionModel, section_model
 from slowflight.flow.integral.sweep import SweepPoint, sweep
 from slowflight.flow.integral.vanes import HEIGHT
-from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve
+from slowflight.flow.maximum_lift import TREND_DEGREES, Lifts, Top, first_top, first_trough, maximum_lift
+from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceLayer
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
 
 SOURCES = ("DrelaGiles1987", "Swafford1983", "Veldman2009", "KatzPlotkin2001", "SquireYoung1938")
 FREE_SOURCES = ("Mack1977",)
 VANE_SOURCES = ("Wendt2001", "DeTavernier2018", "KerhoKramer2003", "BraslowKnox1958")
-TREND_DEGREES = 3.0  # how far past maximum lift this tier shows a trend
+# air off the skin from ahead of the first, for good or over more than the second, is beyond the layers'
+# equations [chords]; own choice: the bubbles of small Reynolds numbers are shorter
+FOREMOST_SEPARATION, LONGEST_BUBBLE = 0.3, 0.2
+TREND = "a trend, not a value"
 NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 2e5, 1e7
 UNCALIBRATED = (
     "predicted, uncalibrated: what the vanes do here rests on no measurement; "
@@ -117,10 +121,9 @@ def lift_curve(
     # the angle as asked for, not as it comes back from radians
     points = [replace(p, alpha_deg=float(a)) for p, a in zip(points, angles_deg, strict=True)]
     followed = {p.alpha for p in swept if p.how == "followed"}
-    peak = maximum_lift(
-        [(p.alpha_deg, p.cl if w in followed else None) for p, w in zip(points, wanted, strict=True)]
-    )
-    points, warnings = _judged(model, points, peak, section)
+    lifts = [(p.alpha_deg, p.cl if w in followed else None) for p, w in zip(points, wanted, strict=True)]
+    peak = _maximum(points, lifts)
+    points, warnings = _judged(model, points, lifts, peak, section)
     return LiftCurve(
         airfoil=section.name,
         reynolds=reynolds,
@@ -181,37 +184,6 @@ def _check(
         )
 
 
-def maximum_lift(curve: Sequence[tuple[float, float | None]]) -> tuple[float, float] | None:
-    """Angle [deg] and value of maximum lift by a parabola through the largest point and its neighbors.
-
-    Parameters
-    ----------
-    curve : sequence of (float, float or None)
-        Angle [deg] and lift coefficient; ``None`` where there is none.
-
-    Returns
-    -------
-    tuple of float or None
-        ``None`` where the largest value has no neighbor with an answer on both sides within 2.5 degrees.
-    """
-    known = sorted((a, c) for a, c in curve if c is not None)
-    if len(known) < 3:
-        return None
-    k = max(range(len(known)), key=lambda i: known[i][1])
-    if k in (0, len(known) - 1):
-        return None
-    (a0, c0), (a1, c1), (a2, c2) = known[k - 1 : k + 2]
-    if a1 - a0 > 2.5 or a2 - a1 > 2.5:
-        return None
-    left, right = (c1 - c0) / (a1 - a0), (c2 - c1) / (a2 - a1)
-    bend = (right - left) / (a2 - a0)
-    if bend >= 0.0:
-        return a1, c1
-    # Newton's form about a0: slope zero where left + bend (2a - a0 - a1) = 0
-    top = 0.5 * (a0 + a1 - left / bend)
-    return top, c0 + left * (top - a0) + bend * (top - a0) * (top - a1)
-
-
 def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowPoint:
     solved = point.solved
     alpha_deg = math.degrees(point.alpha)
@@ -264,7 +236,11 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
 
 
 def _judged(
-    model: SectionModel, points: list[FlowPoint], peak: tuple[float, float] | None, section: Section
+    model: SectionModel,
+    points: list[FlowPoint],
+    lifts: Lifts,
+    peak: tuple[float, float] | None,
+    section: Section,
 ) -> tuple[list[FlowPoint], tuple[str, ...]]:
     """Mark what lies beyond the tier's range and say what the reader has to know of the whole."""
     warnings: list[str] = []
@@ -280,27 +256,69 @@ def _judged(
         warnings.append(f"Reynolds number outside 2e5 to 1e7: {which} extrapolated")
     if section.flap is not None and math.degrees(abs(section.flap.angle)) > 25.0:
         warnings.append("flap beyond 25 degrees: separated from its shoulder on, a trend at best")
-    if peak is not None:
-        limit = peak[0] + TREND_DEGREES
-        points = [
-            replace(
-                p,
-                extrapolated=True,
-                warnings=(
-                    *p.warnings,
-                    f"more than {TREND_DEGREES:g} degrees past maximum lift: a trend, not a value",
-                ),
-            )
-            if p.converged and p.alpha_deg > limit
-            else p
-            for p in points
-        ]
-        near = [p for p in points if p.converged and peak[0] - 3.0 <= p.alpha_deg <= peak[0] + 0.5]
-        if any(results.nose_bubble(p.layers["main"][0]) for p in near):
-            warnings.append(NOSE)
-    elif len(points) > 2:
-        warnings.append("maximum lift is not bracketed by the angles asked for and answered")
     failed = [p.alpha_deg for p in points if not p.converged]
+    if _nose_may_go(points, lifts):
+        warnings.append(NOSE)
+    if len(points) > 2 and peak is None:
+        warnings.append("maximum lift is not bracketed by the angles asked for and answered")
     if failed:
         warnings.append("no answer at " + ", ".join(f"{a:g}" for a in failed) + " deg")
-    return points, tuple(warnings)
+    return _with_trends(points, lifts), tuple(warnings)
+
+
+def _let_go(layer: SurfaceLayer) -> tuple[float, float] | None:
+    """The stretch over which the air is off the skin, if that is more than the tier can follow [chords]."""
+    for start, end in results.reversed_stretches(layer):
+        if start < FOREMOST_SEPARATION and (end - start > LONGEST_BUBBLE or end > layer.x[-1] - 1e-9):
+            return start, end
+    return None
+
+
+def _maximum(points: list[FlowPoint], lifts: Lifts) -> tuple[float, float] | None:
+    """Maximum lift, unless it is a swell of lift in air that has let go almost from the nose."""
+    found = maximum_lift(lifts)
+    if found is None:
+        return None
+    nearest = min((p for p in points if p.converged), key=lambda p: abs(p.alpha_deg - found[0]))
+    return found if _let_go(nearest.layers["main"][0]) is None else None
+
+
+def _nose_may_go(points: list[FlowPoint], lifts: Lifts) -> bool:
+    """Whether air separates and comes back on at the nose where lift is largest, or where its answers end."""
+    top = first_top(lifts)
+    if top is None:
+        return False
+    answered = [p for p in points if p.converged]
+    # where no lift falls, the nose may have let go all the same, on a thin section
+    gone = [p.alpha_deg for p in answered if p.alpha_deg > 0.0 and _let_go(p.layers["main"][0]) is not None]
+    end = min([top.angle, *gone])
+    if end == max(p.alpha_deg for p in points):
+        return False  # lift still rises where the angles asked for end
+    near = [p for p in answered if end - 3.0 <= p.alpha_deg <= end + 0.5]
+    return any(results.nose_bubble(p.layers["main"][0]) for p in near)
+
+
+def _with_trends(points: list[FlowPoint], lifts: Lifts) -> list[FlowPoint]:
+    """Mark points past a first fall of lift, and those whose air has let go almost from the nose."""
+    top, trough = first_top(lifts), first_trough(lifts)
+    marked = []
+    for p in points:
+        remarks = []
+        if p.converged and top is not None and trough is not None:
+            if p.alpha_deg > top.limit:
+                remarks.append(_past("maximum", top))
+            if p.alpha_deg < trough.limit:
+                remarks.append(_past("minimum", trough))
+            for layer in p.layers["main"][:2]:
+                off = _let_go(layer)
+                if off is not None:
+                    where = f"from {100.0 * off[0]:.0f} to {100.0 * off[1]:.0f} % of chord"
+                    remarks.append(f"the air is off the {layer.side} side {where}: {TREND}")
+        marked.append(replace(p, extrapolated=True, warnings=(*p.warnings, *remarks)) if remarks else p)
+    return marked
+
+
+def _past(which: str, top: Top) -> str:
+    if abs(top.limit - top.angle) >= TREND_DEGREES - 1e-9:
+        return f"more than {TREND_DEGREES:g} degrees past {which} lift: {TREND}"
+    return f"past {which} lift and the drop behind it: {TREND}"

@@ -151,13 +151,14 @@ def surface_summary(layer: SurfaceLayer) -> SurfaceSummary:
 def trailing_separation(layer: SurfaceLayer) -> float | None:
     """Where reversed flow that reaches the trailing edge begins [fraction of chord], else None."""
     stretches = reversed_stretches(layer)
-    if not stretches or layer.friction_coefficient[-1] >= 0.0:
+    # a last stretch too short to be named leaves an earlier bubble in its place
+    if not stretches or stretches[-1][1] < layer.x[-1] - 1e-9:
         return None
     return stretches[-1][0]
 
 
 def nose_bubble(layer: SurfaceLayer) -> bool:
-    """Whether air separates while laminar within 5 % of chord and comes back on."""
+    """Whether air separates while laminar within 5 % of chord, be it to come back on or not."""
     near = (layer.x < 0.05) & (layer.arc < 0.15)
     return bool(np.any(near & (layer.friction_coefficient < 0.0) & (layer.turbulent_share < 0.5)))
 
