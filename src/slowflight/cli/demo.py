@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from slowflight.cli.workers import going_on_later
+from slowflight.cli.workers import SCHEDULER_HELP, going_on_later, workers_of
 
 
 def demo(
@@ -16,6 +16,7 @@ def demo(
             metavar="DIR", help="New folder, or one of an earlier demo to go on with.", show_default=False
         ),
     ],
+    scheduler: Annotated[str, typer.Option(metavar="WHICH", help=SCHEDULER_HELP)] = "local",
 ) -> None:
     """Do the whole job on an invented aircraft: predict, lay out, report.
 
@@ -25,6 +26,7 @@ def demo(
     from slowflight.cli.prediction_output import print_demo
     from slowflight.cli.progress import Progress
 
+    workers = workers_of(scheduler, cores=verbs.usable_cores())
     with going_on_later(), Progress() as progress:
-        made = verbs.demo(folder, workers=verbs.usable_cores(), on_progress=progress.tell)
+        made = verbs.demo(folder, workers=workers, on_progress=progress.tell)
     print_demo(made)

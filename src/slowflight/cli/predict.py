@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from slowflight.cli.workers import going_on_later, workers_of
+from slowflight.cli.workers import SCHEDULER_HELP, going_on_later, workers_of
 
 FOLDER_HELP = "Project folder, with its wing.toml."
 
@@ -16,10 +16,7 @@ def predict(
     tier: Annotated[
         str, typer.Option(metavar="TIER", help="How to compute; this version has the integral tier only.")
     ] = "integral",
-    scheduler: Annotated[
-        str,
-        typer.Option(metavar="WHICH", help="Where to compute: local on every core, serial on one."),
-    ] = "local",
+    scheduler: Annotated[str, typer.Option(metavar="WHICH", help=SCHEDULER_HELP)] = "local",
     json: Annotated[bool, typer.Option("--json", help="Print the whole prediction as JSON.")] = False,
 ) -> None:
     """Whether vanes would let this wing fly slower, and where they would stand.

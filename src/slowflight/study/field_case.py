@@ -2,24 +2,30 @@
 
 from __future__ import annotations
 
-import hashlib
-import io
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
-from zipfile import BadZipFile
 
 import numpy as np
 
 from slowflight.errors import Unconverged
 from slowflight.flow.flow_field import flow_field
+from slowflight.study.array_file import Column, decode_arrays, encode_arrays
+from slowflight.study.record_file import key_of
 from slowflight.study.section_case import SectionCase
 
 FROM_X, TO_X, FROM_Y, TO_Y = -0.55, 1.75, -0.75, 0.85  # the part of the plane that is drawn [chords]
 STEP = 0.0125  # [chords]
-ARRAYS = ("x", "y", "u", "v", "slow", "outline_x", "outline_y")
+ARRAYS = {
+    "x": Column(axes=("x",), unit="1", meaning="along the chord line, in chords from the leading edge"),
+    "y": Column(axes=("y",), unit="1", meaning="square to the chord line, in chords, up positive"),
+    "u": Column(axes=("y", "x"), unit="1", meaning="velocity along x over flight speed; none inside"),
+    "v": Column(axes=("y", "x"), unit="1", meaning="velocity along y over flight speed; none inside"),
+    "slow": Column(axes=("y", "x"), unit="1", meaning="inside the separated layer or its wake"),
+    "outline_x": Column(axes=("outline",), unit="1", meaning="outline of the section along x, in chords"),
+    "outline_y": Column(axes=("outline",), unit="1", meaning="outline of the section along y, in chords"),
+}
 NUMBERS = ("alpha_deg", "reynolds", "cl", "cd", "separation_upper")
 
 
@@ -50,13 +56,17 @@ class FieldCase:
     @cached_property
     def key(self) -> str:
         """Hash of the description."""
-        text = json.dumps(self.description(), sort_keys=True)
-        return "flow-" + hashlib.sha256(text.encode()).hexdigest()[:24]
+        return f"flow-{key_of(self.description())}"
+
+    @property
+    def title(self) -> str:
+        """What a person would call it."""
+        return f"velocities at {self.alpha_deg:g} degrees around {self.case.title}"
 
     @property
     def suffix(self) -> str:
         """Ending of its file's name."""
-        return ".npz"
+        return ".nc"
 
     def compute(self) -> dict[str, Any]:
         """Compute the field; ``{"problem": ...}`` where the angle has no answer."""
@@ -79,23 +89,17 @@ class FieldCase:
         return {**result, "u": field.u.astype(np.float32), "v": field.v.astype(np.float32)}
 
     def encode(self, result: Mapping[str, Any]) -> bytes:
-        """Return the content of its file: arrays, and an ``about`` that is JSON."""
-        numbers = {name: result[name] for name in (*NUMBERS, "problem") if name in result}
-        about = json.dumps({"key": self.key, "input": self.description(), **numbers}, allow_nan=False)
-        stream = io.BytesIO()
-        arrays = {name: result[name] for name in ARRAYS if name in result}
-        np.savez_compressed(stream, about=np.array(about), **arrays)
-        return stream.getvalue()
+        """Return the content of its file: arrays, and the rest as attributes."""
+        return encode_arrays(
+            key=self.key,
+            title=self.title,
+            description=self.description(),
+            numbers={name: result[name] for name in (*NUMBERS, "problem") if name in result},
+            arrays={name: result[name] for name in ARRAYS if name in result},
+            columns=ARRAYS,
+        )
 
     def decode(self, content: bytes) -> dict[str, Any]:
         """Return the result from its file; ValueError where the file is another's or damaged."""
-        try:
-            with np.load(io.BytesIO(content), allow_pickle=False) as file:
-                arrays = {name: file[name] for name in file.files}
-        except (BadZipFile, EOFError, KeyError) as error:
-            raise ValueError("a damaged file") from error
-        about = json.loads(str(arrays.pop("about", "{}")))
-        if about.pop("key", None) != self.key:
-            raise ValueError("a file of another case")
-        about.pop("input")
-        return {**arrays, **about}
+        numbers, arrays = decode_arrays(content, key=self.key)
+        return {**arrays, **numbers}

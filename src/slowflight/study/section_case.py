@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import Any
 
-from slowflight import __version__
-from slowflight.flow.compiled import content_key
 from slowflight.flow.lift_curve import lift_curve
 from slowflight.flow.solution import FlowPoint
+from slowflight.study.code_version import code_version
+from slowflight.study.record_file import decode_record, encode_record, key_of
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
 
@@ -62,15 +61,19 @@ class SectionCase:
             "transition": list(self.transition),
             "critical_amplification": self.critical_amplification,
             "vane_rows": rows,
-            "version": __version__,
-            "solver": content_key(),
+            "code": code_version(),
         }
 
     @cached_property
     def key(self) -> str:
         """Hash of the description."""
-        text = json.dumps(self.description(), sort_keys=True)
-        return hashlib.sha256(text.encode()).hexdigest()[:24]
+        return key_of(self.description())
+
+    @property
+    def title(self) -> str:
+        """What a person would call it."""
+        rows = ", ".join(f"vanes at {100.0 * row.station:.1f} %" for row in self.rows) or "clean"
+        return f"{self.section.name}, Reynolds number {self.reynolds_at_unit_lift:.3g}, {rows}"
 
     def compute(self) -> dict[str, Any]:
         """Compute the lift curve; the result as plain data, without distributions along the surface."""
@@ -99,16 +102,12 @@ class SectionCase:
 
     def encode(self, result: Mapping[str, Any]) -> bytes:
         """Return the content of its file."""
-        record = {"key": self.key, "input": self.description(), "result": result}
-        return json.dumps(record, allow_nan=False, indent=1).encode()
+        return encode_record(key=self.key, description=self.description(), result=result)
 
     def decode(self, content: bytes) -> dict[str, Any]:
         """Return the result from its file; ValueError where the file is another's or damaged."""
-        record = json.loads(content)
-        if not isinstance(record, dict) or record.get("key") != self.key:
-            raise ValueError("a file of another case")
-        result = record.get("result")
-        if not isinstance(result, dict) or len(result.get("points", ())) != len(self.angles_deg):
+        result = decode_record(content, key=self.key)
+        if len(result.get("points", ())) != len(self.angles_deg):
             raise ValueError("a file without its result")
         return result
 

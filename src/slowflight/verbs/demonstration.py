@@ -33,15 +33,15 @@ class DemoResult:
     report: Path
 
 
-def demo(folder: str | Path, *, workers: int = 1, on_progress: Told | None = None) -> DemoResult:
+def demo(folder: str | Path, *, workers: int | str = 1, on_progress: Told | None = None) -> DemoResult:
     """Write the invented aircraft into a folder, predict, lay out and report.
 
     Parameters
     ----------
     folder : str or Path
         New, or made by an earlier demonstration that is then gone on with.
-    workers : int, optional
-        Processes to compute with.
+    workers : int or str, optional
+        Processes to compute with, or whose workers compute: ``"cluster"`` or a scheduler's address.
     on_progress : callable, optional
         As for `predict`.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,7 +78,7 @@ def read_field(path: Path) -> FlowField:
     Parameters
     ----------
     path : Path
-        The .npz file.
+        The netCDF file; an .npz one in a project that was predicted by an earlier version.
 
     Returns
     -------
@@ -90,9 +91,7 @@ def read_field(path: Path) -> FlowField:
     """
     needed = f"the arrays {', '.join(_NAMES)} of one flow field"
     try:
-        # Opened here, because a broken archive would otherwise be left open.
-        with path.open("rb") as file, np.load(file, allow_pickle=False) as saved:
-            arrays = {name: saved[name] for name in _NAMES}
+        arrays = _arrays_of(path)
     except FileNotFoundError:
         raise InputError(where=path.name, found="no such file", needed=needed, fix="predict again") from None
     except (KeyError, ValueError, TypeError, OSError, EOFError, zipfile.BadZipFile) as trouble:
@@ -103,6 +102,19 @@ def read_field(path: Path) -> FlowField:
             where=path.name, found="arrays of different sizes", needed=needed, fix="predict again"
         )
     return FlowField(**arrays)
+
+
+def _arrays_of(path: Path) -> dict[str, NDArray[Any]]:
+    # Opened here, because a broken file would otherwise be left open.
+    with path.open("rb") as file:
+        if path.suffix == ".npz":
+            with np.load(file, allow_pickle=False) as saved:
+                return {name: saved[name] for name in _NAMES}
+        import h5netcdf
+
+        with h5netcdf.File(file, "r") as saved:
+            arrays = {name: np.asarray(saved.variables[name][...]) for name in _NAMES}
+    return {**arrays, "slow": arrays["slow"].astype(bool)}
 
 
 def turned(
