@@ -10,6 +10,7 @@ import typer
 
 from slowflight import __version__
 from slowflight.cli.demo import demo
+from slowflight.cli.evidence import evidence
 from slowflight.cli.layout import layout
 from slowflight.cli.lift_curve import lift_curve
 from slowflight.cli.predict import predict
@@ -29,6 +30,7 @@ app.command("predict")(predict)
 app.command("layout")(layout)
 app.command("report")(report)
 app.command("lift-curve")(lift_curve)
+app.command("evidence")(evidence)
 
 
 def _version(asked: bool) -> None:

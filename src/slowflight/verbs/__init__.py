@@ -9,6 +9,8 @@ from slowflight.sources import describe_all as describe_sources
 from slowflight.study.pool import usable_cores
 from slowflight.verbs.demonstration import DemoResult, demo
 from slowflight.verbs.distributions import check_destination, write_distributions
+from slowflight.verbs.evidence import Evidence, evidence
+from slowflight.verbs.evidence_plot import check_plot, plot_evidence
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
@@ -17,14 +19,18 @@ from slowflight.verbs.section_sweep import lift_curve
 
 __all__ = [
     "DemoResult",
+    "Evidence",
     "FlowPoint",
     "LiftCurve",
     "check_destination",
+    "check_plot",
     "demo",
     "describe_sources",
+    "evidence",
     "layout",
     "lift_curve",
     "lift_curve_record",
+    "plot_evidence",
     "predict",
     "report",
     "shortfall",
