@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from slowflight.cli.workers import workers_of
+from slowflight.cli.workers import SCHEDULER_HELP, workers_of
 from slowflight.errors import Interrupted, Unconverged
 
 
@@ -14,10 +14,7 @@ def evidence(
     tier: Annotated[
         str, typer.Option(metavar="TIER", help="How to compute; this version has the integral tier only.")
     ] = "integral",
-    scheduler: Annotated[
-        str,
-        typer.Option(metavar="WHICH", help="Where to compute: local on every core, serial on one."),
-    ] = "local",
+    scheduler: Annotated[str, typer.Option(metavar="WHICH", help=SCHEDULER_HELP)] = "local",
     results: Annotated[
         str | None,
         typer.Option(metavar="DIR", help="Folder for the runs; this user's cache where it is not given."),
