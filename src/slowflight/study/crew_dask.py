@@ -19,6 +19,7 @@ from slowflight.errors import InputError, Interrupted
 from slowflight.study.case import Case
 from slowflight.study.code_version import code_version
 from slowflight.study.crew import Outcome
+from slowflight.study.interrupts import interrupts_wait
 from slowflight.study.work import Packed, compute, stop, use_one_thread
 
 CLUSTER = "cluster"
@@ -61,10 +62,11 @@ class DaskCrew:
         self._given = 0
         self._threads, self._counted = 0, 0.0
         self._cluster: Any = None
-        if where.startswith(CLUSTER):
-            self._cluster = self._own_cluster(int(where.partition(":")[2] or cores))
         try:
-            self._client = self._connected(self._cluster or where)
+            with interrupts_wait():
+                if where.startswith(CLUSTER):
+                    self._cluster = self._own_cluster(int(where.partition(":")[2] or cores))
+                self._client = self._connected(self._cluster or where)
         except BaseException:
             if self._cluster is not None:
                 self._cluster.close()

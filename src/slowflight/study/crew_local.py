@@ -20,6 +20,7 @@ from multiprocessing.process import BaseProcess, parent_process
 from slowflight.study.case import Case
 from slowflight.study.code_version import code_version
 from slowflight.study.crew import Outcome
+from slowflight.study.interrupts import interrupts_wait
 from slowflight.study.work import Packed, compute, use_one_thread
 
 # Spawned, not forked: the same on every system, and threads of this process cannot hang the workers.
@@ -110,7 +111,8 @@ class LocalCrew:
 def _hired() -> _Worker:
     ours, theirs = _SPAWN.Pipe()
     process = _SPAWN.Process(target=_work, args=(theirs,), daemon=True)
-    process.start()
+    with interrupts_wait():
+        process.start()
     theirs.close()  # or the end of the process would not be seen
     return _Worker(process=process, pipe=ours)
 

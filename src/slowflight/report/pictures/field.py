@@ -105,15 +105,14 @@ def read_field(path: Path) -> FlowField:
 
 
 def _arrays_of(path: Path) -> dict[str, NDArray[Any]]:
-    # Opened here, because a broken file would otherwise be left open.
-    with path.open("rb") as file:
-        if path.suffix == ".npz":
-            with np.load(file, allow_pickle=False) as saved:
-                return {name: saved[name] for name in _NAMES}
-        import h5netcdf
+    if path.suffix == ".npz":
+        # Opened here, because a broken archive would otherwise be left open.
+        with path.open("rb") as file, np.load(file, allow_pickle=False) as saved:
+            return {name: saved[name] for name in _NAMES}
+    import h5py
 
-        with h5netcdf.File(file, "r") as saved:
-            arrays = {name: np.asarray(saved.variables[name][...]) for name in _NAMES}
+    with h5py.File(path, "r") as saved:
+        arrays = {name: np.asarray(saved[name][...]) for name in _NAMES}
     return {**arrays, "slow": arrays["slow"].astype(bool)}
 
 
