@@ -1,0 +1,1 @@
+"""True airspeed and wind from ground speeds, and what the panel reads beside them."""
