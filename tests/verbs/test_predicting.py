@@ -250,3 +250,39 @@ def test_bad_input_changes_nothing(
 def test_other_tiers_are_refused(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="--tier"):
         verbs.predict(tmp_path, tier="rans")
+
+
+def test_what_to_measure_next_is_ranked_by_band_removed(predicted: tuple[Path, dict[str, Any]]) -> None:
+    entries = predicted[1]["measure_next"]
+    worth = [entry["band_removed_kt"] + entry["fall_band_removed_kt"] for entry in entries]
+    assert worth == sorted(worth, reverse=True)
+    # with a band of several knots on the model, the stall itself is what to measure first
+    assert entries[0]["key"] == "aircraft.baseline_stalls"
+    by_name = {entry["name"]: entry for entry in entries}
+    # the speed goes with the root of the weight: 3 % either way is 1.5 % of the speed
+    speed = predicted[1]["settings"][0]["stall_speed_clean"]["kt"]
+    low, high = by_name["weight"]["clean_kt"]
+    assert low == pytest.approx(speed * (0.97**0.5 - 1.0), abs=0.01)
+    assert high == pytest.approx(speed * (1.03**0.5 - 1.0), abs=0.01)
+    assert by_name["height of the vanes"]["clean_kt"] == [0.0, 0.0]
+    assert all(entry["measure"] for entry in entries)
+
+
+def test_other_explanations_stand_on_the_same_scale(predicted: tuple[Path, dict[str, Any]]) -> None:
+    speed = predicted[1]["settings"][0]["stall_speed_clean"]["kt"]
+    rivals = {rival["name"]: rival for rival in predicted[1]["rivals"]}
+    lighter = rivals["20 kg less on board"]["change_kt"]
+    assert lighter == pytest.approx(speed * ((500.0 / 520.0) ** 0.5 - 1.0), rel=1e-6)
+    reading = rivals["the static port's error changing with the angle"]
+    assert reading["real"] is False
+    assert reading["change_kt"] == pytest.approx(-0.025 * speed)
+    assert rivals["stopping 1 deg short of the stall"]["change_kt"] > 0.0
+    assert rivals["another flap gap"]["change_kt"] is None
+
+
+def test_band_of_the_stall_speed_holds_model_and_inputs(predicted: tuple[Path, dict[str, Any]]) -> None:
+    """By hand: root of lift for the model's share, root sum of squares with the inputs'."""
+    clean = predicted[1]["settings"][0]["stall_speed_clean"]
+    model_high = clean["kt"] * ((1.0 - (0.1**2 + 0.1**2) ** 0.5) ** -0.5 - 1.0)
+    assert clean["high_kt"] - clean["kt"] > model_high
+    assert clean["high_kt"] - clean["kt"] < 1.1 * model_high

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from slowflight.verbs import DemoResult
 
 SHOWN_TIES = 6
+SHOWN_INPUTS = 4
 
 
 def _console() -> Console:
@@ -71,6 +72,14 @@ def _print_findings(console: Console, record: Mapping[str, Any]) -> None:
         _print_setting(console, setting)
     for item in verdict["would_settle"]:
         console.print(f"Would settle it: {item}")
+    for entry in [e for e in record["measure_next"] if e["band_removed_kt"] >= 0.05][:SHOWN_INPUTS]:
+        console.print(
+            f"Measure next: {entry['name']}, {entry['band_removed_kt']:.1f} kt of band: {entry['measure']}"
+        )
+    for rival in record["rivals"]:
+        if rival["change_kt"] is not None:
+            what = "stall speed" if rival["real"] else "reading only, not the speed"
+            console.print(f"Another explanation: {rival['name']}: {rival['change_kt']:+.1f} kt ({what})")
 
 
 def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:

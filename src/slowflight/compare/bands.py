@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from slowflight.compare.stall_speed import stall_speed
 from slowflight.uncertainty import Banded, combined, exactly, plus_minus, propagated
 
@@ -26,7 +24,7 @@ GAIN_WHY = (
     " stated default"
 )
 COST_WHY = "what vanes cost in cruise rests on no measured case (0): nothing to twice the predicted"
-MASS_WHY = "range of the weight given in wing.toml"
+INPUTS_WHY = "what was not measured exactly: weight, sizes, air, surface, the vanes as made"
 
 
 def clean_maximum(cl_max: float, *, left_out_chord: float = 0.0) -> Banded:
@@ -59,13 +57,13 @@ def uncalibrated(value: float, *, why: str) -> Banded:
 
 
 def speed_with_band(
-    *, mass: Banded, area: float, density: float, clean: Banded, gain: Banded | None = None
+    *, mass: float, area: float, density: float, clean: Banded, gain: Banded | None = None
 ) -> Banded:
-    """Stall speed, with the bands of weight, maximum lift and gain carried through [m/s].
+    """Stall speed, with the bands of maximum lift and gain carried through [m/s].
 
     Parameters
     ----------
-    mass : Banded
+    mass : float
         [kg]
     area, density : float
         [m2], [kg/m3]
@@ -77,8 +75,7 @@ def speed_with_band(
     Banded
     """
 
-    def speed(weighed: float, lift: float, added: float) -> float:
-        return stall_speed(mass=weighed, area=area, density=density, cl_max=lift + added)
+    def speed(lift: float, added: float) -> float:
+        return stall_speed(mass=mass, area=area, density=density, cl_max=lift + added)
 
-    function: Callable[..., float] = speed
-    return propagated(function, weighed=mass, lift=clean, added=gain if gain is not None else exactly(0.0))
+    return propagated(speed, lift=clean, added=gain if gain is not None else exactly(0.0))

@@ -5,44 +5,40 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
+from slowflight.air import equivalent_airspeed
 from slowflight.compare.choice import Choice, choose
 from slowflight.compare.row_answer import RowAnswer, row_answer
-from slowflight.compare.spans import section_curve, span_curves
 from slowflight.errors import InputError, SlowflightError, Unconverged
-from slowflight.flow.lifting_line import SectionCurve, WingLift, wing_lift
+from slowflight.flow.lifting_line import WingLift
 from slowflight.project import Project, open_project
 from slowflight.study import pool
 from slowflight.study.field_case import FieldCase
 from slowflight.study.store import RunStore
-from slowflight.verbs.prediction_answers import Answers, PicturedPair
-from slowflight.verbs.prediction_cases import WING_ANGLES_DEG, RowToTry, Study, study_of
+from slowflight.verbs.prediction_answers import Answers, Inputs, PicturedPair
+from slowflight.verbs.prediction_cases import RowToTry, Study, study_of
+from slowflight.verbs.prediction_inputs import effects, variant_cases, variants
 from slowflight.verbs.prediction_record import prediction_record
+from slowflight.verbs.prediction_rivals import rival_cases, rivals
+from slowflight.verbs.prediction_wing import (
+    Results,
+    WingAnswer,
+    clean_cases,
+    clean_wing,
+    row_cases,
+    wing_with_row,
+)
 from slowflight.wing.wing_file import read_wing_file
 
 PREDICTION = "prediction.json"
 TIERS_TO_COME = ("rans", "slab")
-# Over which loss of lift spreads along the span [local chords]: one for the clean wing and every row,
-# because it moves a maximum by as much as vanes may.
-SMOOTHING = 0.2
 Told = Callable[[str, int, int], None]
 
 
-@dataclass(frozen=True)
-class _Wing:
-    """The wing over all angles, and the section results it was made of, root first."""
-
-    lift: WingLift
-    sections: tuple[Mapping[str, Any], ...]
-
-
 def predict(
-    folder: str | Path, *, tier: str = "integral", workers: int = 1, on_progress: Told | None = None
+    folder: str | Path, *, tier: str = "integral", workers: int | str = 1, on_progress: Told | None = None
 ) -> dict[str, Any]:
     """Predict the clean wing and every row of the question, and judge.
 
@@ -52,8 +48,8 @@ def predict(
         A project folder with its wing.toml.
     tier : str, optional
         ``"integral"``; the others are not there yet.
-    workers : int, optional
-        Processes to compute with.
+    workers : int or str, optional
+        Processes to compute with, or whose workers compute: ``"cluster"`` or a scheduler's address.
     on_progress : callable, optional
         Called with what is being computed, how many are done and how many there are.
 
@@ -78,8 +74,9 @@ def predict(
     store = RunStore(project.ready(project.runs))
     results = _computed(study, store, workers, on_progress)
     answers = _answers(study, results)
+    inputs = _inputs(study, answers, store, workers, on_progress)
     pictures = _pictures(study, answers, store, workers, on_progress)
-    record = prediction_record(study, answers, pictures, tier=tier)
+    record = prediction_record(study, answers, pictures, inputs, tier=tier)
     text = json.dumps(record, allow_nan=False, indent=1)
     store.keep(PREDICTION.removesuffix(".json"), text.encode(), suffix=".json")
     return record
@@ -115,40 +112,38 @@ def picture_files(project: Project, prediction: Mapping[str, Any]) -> dict[str, 
 
 
 def _computed(
-    study: Study, store: RunStore, workers: int, on_progress: Told | None
+    study: Study, store: RunStore, workers: int | str, on_progress: Told | None
 ) -> dict[str, dict[str, Any]]:
-    stations = study.file.wing.stations
-    cases = [case(station) for case in (study.clean, study.rough) for station in stations]
-    cases += [study.vanes(station, tried.row) for tried in study.rows for station in stations]
+    cases = [*clean_cases(study), *clean_cases(study.rough())]
+    for tried in study.rows:
+        cases += row_cases(study, tried.row)
+    return pool.run(cases, store, workers=workers, on_done=_telling("lift curves", on_progress))
 
+
+def _telling(what: str, on_progress: Told | None) -> Callable[[int, int], None]:
     def tell(done: int, total: int) -> None:
         if on_progress is not None:
-            on_progress("lift curves", done, total)
+            on_progress(what, done, total)
 
-    return pool.run(cases, store, workers=workers, on_done=tell)
+    return tell
 
 
-def _answers(study: Study, results: Mapping[str, Mapping[str, Any]]) -> Answers:
-    stations = study.file.wing.stations
-    clean = _wing(study, tuple(results[study.clean(s).key] for s in stations), name="the clean wing")
+def _answers(study: Study, results: Results) -> Answers:
+    clean = clean_wing(study, results, name="the clean wing")
     try:
-        rough: WingLift | None = _wing(
-            study, tuple(results[study.rough(s).key] for s in stations), name="the wing with a rough nose"
-        ).lift
+        rough: WingLift | None = clean_wing(study.rough(), results, name="the rough wing").lift
     except Unconverged:
         rough = None
-    tried = []
-    sections: dict[int, tuple[Mapping[str, Any], ...]] = {}
-    for number, row in enumerate(study.rows):
-        found = tuple(results[study.vanes(s, row.row).key] for s in stations)
-        sections[number] = found
-        tried.append(_row_answer(study, row, found, clean))
+    tried = [_row_answer(study, results, row, clean) for row in study.rows]
     return Answers(
         clean=clean.lift,
         clean_sections=clean.sections,
         rough=rough,
         rows=tuple(tried),
-        row_sections=sections,
+        row_sections={
+            number: tuple(results[case.key] for case in row_cases(study, row.row))
+            for number, row in enumerate(study.rows)
+        },
         choice=_choice(study, clean.lift, tried),
     )
 
@@ -159,12 +154,10 @@ def _choice(study: Study, clean: WingLift, tried: Sequence[RowAnswer]) -> Choice
     return choose(tried, cruise_price=study.file.question.cruise_price)
 
 
-def _row_answer(
-    study: Study, tried: RowToTry, found: tuple[Mapping[str, Any], ...], clean: _Wing
-) -> RowAnswer:
+def _row_answer(study: Study, results: Results, tried: RowToTry, clean: WingAnswer) -> RowAnswer:
     name = f"{tried.candidate.name} at {100 * tried.row.station:.0f} %"
     try:
-        wing = _wing(study, found, name=name, row=tried, clean=clean)
+        wing = wing_with_row(study, results, row=tried.row, clean=clean, name=name)
     except SlowflightError as problem:
         return RowAnswer(
             candidate=tried.candidate.name, row=tried.row, lift=None, cl_max=None, stall_angle=None,
@@ -175,41 +168,35 @@ def _row_answer(
     )
 
 
-def _wing(
-    study: Study,
-    found: tuple[Mapping[str, Any], ...],
-    *,
-    name: str,
-    row: RowToTry | None = None,
-    clean: _Wing | None = None,
-) -> _Wing:
-    curves = _curves(found, name)
-    if row is None or clean is None:
-        spans = span_curves(study.file.wing, clean=curves)
-    else:
-        spans = span_curves(
-            study.file.wing,
-            clean=_curves(clean.sections, "the clean wing"),
-            vanes=curves,
-            row_from=row.row.span_from or 0.0,
-            row_to=row.row.span_to or study.file.wing.semi_span,
-        )
-    angles = np.radians(WING_ANGLES_DEG)
-    lift = wing_lift(study.file.wing, curve_at=spans, angles=angles, smoothing=SMOOTHING)
-    return _Wing(lift=lift, sections=found)
-
-
-def _curves(found: Sequence[Mapping[str, Any]], name: str) -> list[SectionCurve]:
-    # one curve for stations with the same result, so that nothing is blended between like ends
-    made: dict[int, SectionCurve] = {}
-    for result in found:
-        if id(result) not in made:
-            made[id(result)] = section_curve(result, name=name)
-    return [made[id(result)] for result in found]
+def _inputs(
+    study: Study, answers: Answers, store: RunStore, workers: int | str, on_progress: Told | None
+) -> Inputs | None:
+    """Move every input that is not exact to the ends of its range, on the clean wing and the best row."""
+    cl_max = answers.clean.cl_max_continued
+    if cl_max is None:
+        return None
+    best = None if answers.choice is None else answers.choice.best
+    row = None if best is None else best.row
+    found = variants(study, row)
+    cases = variant_cases(study, found, row) + rival_cases(study, row)
+    results = pool.run(
+        cases, store, workers=workers, on_done=_telling("what is not known exactly", on_progress)
+    )
+    results |= {
+        case.key: dict(section)
+        for case, section in zip(clean_cases(study), answers.clean_sections, strict=True)
+    }
+    speed = equivalent_airspeed(true=study.flight.speed(cl_max), density=study.flight.density)
+    moved, missing = effects(study, found, results, clean_speed=speed, best=best)
+    return Inputs(
+        effects=moved,
+        missing=missing,
+        rivals=rivals(study, results, clean=answers.clean, row=row),
+    )
 
 
 def _pictures(
-    study: Study, answers: Answers, store: RunStore, workers: int, on_progress: Told | None
+    study: Study, answers: Answers, store: RunStore, workers: int | str, on_progress: Told | None
 ) -> tuple[PicturedPair, ...]:
     """Compute the flow at a few wing angles, clean and with the best row."""
     best = None if answers.choice is None else answers.choice.best
@@ -226,12 +213,8 @@ def _pictures(
         vanes = FieldCase(case=study.vanes(station, best.row), alpha_deg=degrees)
         pairs.append((wing_angle, degrees, clean, vanes))
 
-    def tell(done: int, total: int) -> None:
-        if on_progress is not None:
-            on_progress("flow pictures", done, total)
-
     cases = [case for _, _, clean, vanes in pairs for case in (clean, vanes)]
-    fields = pool.run(cases, store, workers=workers, on_done=tell)
+    fields = pool.run(cases, store, workers=workers, on_done=_telling("flow pictures", on_progress))
     return tuple(
         PicturedPair(
             wing_angle=wing_angle,

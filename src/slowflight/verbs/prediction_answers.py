@@ -10,6 +10,8 @@ from typing import Any
 import numpy as np
 
 from slowflight.compare.choice import Choice
+from slowflight.compare.input_effects import InputEffect
+from slowflight.compare.rivals import Rival
 from slowflight.compare.row_answer import RowAnswer
 from slowflight.flow.lifting_line import WingLift
 from slowflight.verbs.prediction_cases import Study
@@ -96,6 +98,23 @@ class PicturedPair:
     vanes: Mapping[str, Any]
     clean_file: str
     vanes_file: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Inputs:
+    """What is not known exactly, and what else could explain a slower stall.
+
+    Parameters
+    ----------
+    effects : tuple of InputEffect
+    missing : tuple of str
+        Ends of inputs that have no answer.
+    rivals : tuple of Rival
+    """
+
+    effects: tuple[InputEffect, ...]
+    missing: tuple[str, ...]
+    rivals: tuple[Rival, ...]
 
 
 def seen_at(lift: WingLift, wing_angle: float, *, y: float) -> float | None:

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 
 from slowflight import air, units
 from slowflight.compare.row_answer import Flight, cruise_drag_from_power
-from slowflight.compare.stall_speed import speed_at_lift
 from slowflight.errors import InputError
 from slowflight.flow.lifting_line import linear_lift
 from slowflight.study.section_case import SectionCase
@@ -42,45 +41,48 @@ class Study:
     file : WingFile
     flight : Flight
     air : Air
-    local_share : float
-        Largest local lift coefficient over the wing's [-].
     drag_note : str
         Where the aircraft's drag in cruise comes from.
     rows : tuple of RowToTry
+    unit_speed : float
+        True airspeed at a section lift coefficient of 1 [m/s]: every angle's speed follows from it.
+    transition : tuple of (float or None, float or None)
+        Where the layers are tripped, upper and lower [fraction of chord].
+    critical_amplification : float
+        [-]
     """
 
     file: WingFile
     flight: Flight
     air: air.Air
-    local_share: float
     drag_note: str
     rows: tuple[RowToTry, ...]
+    unit_speed: float
+    transition: tuple[float | None, float | None] = (None, None)
+    critical_amplification: float = 9.0
 
     def clean(self, station: WingStation) -> SectionCase:
         """Return the clean section at a station of the wing."""
         return self._case(station)
 
-    def rough(self, station: WingStation) -> SectionCase:
-        """Return the clean section with a rough nose."""
-        return replace(self._case(station), transition=ROUGH_NOSE)
+    def rough(self) -> Study:
+        """Return the study of the same wing with a rough nose."""
+        return replace(self, transition=ROUGH_NOSE)
 
     def vanes(self, station: WingStation, row: VaneRow) -> SectionCase:
         """Return the section with a row of vanes."""
         return replace(self._case(station), rows=(row,))
 
     def _case(self, station: WingStation) -> SectionCase:
-        # speed at a wing lift of cl / local_share, so that a section at its maximum has the stall's own speed
-        speed = speed_at_lift(
-            mass=self.flight.mass,
-            area=self.flight.area,
-            density=self.flight.density,
-            cl=1.0 / self.local_share,
-        )
         return SectionCase(
             section=station.section,
             chord=station.chord,
-            reynolds_at_unit_lift=air.reynolds_number(speed=speed, chord=station.chord, air=self.air),
+            reynolds_at_unit_lift=air.reynolds_number(
+                speed=self.unit_speed, chord=station.chord, air=self.air
+            ),
             angles_deg=ANGLES_DEG,
+            transition=self.transition,
+            critical_amplification=self.critical_amplification,
         )
 
 
@@ -105,19 +107,22 @@ def study_of(file: WingFile) -> Study:
     drag, note = cruise_drag_from_power(
         power=aircraft.power, density=around.density, speed=aircraft.cruise_speed, area=wing.area
     )
+    flight = Flight(
+        mass=aircraft.mass,
+        area=wing.area,
+        density=around.density,
+        cruise_speed=aircraft.cruise_speed,
+        cruise_drag=drag,
+    )
+    # A section at its maximum has the stall's own speed: the wing's lift is less than the section's there.
+    local_share = linear_lift(wing, section_slope=SECTION_SLOPE).largest_local
     return Study(
         file=file,
         air=around,
-        flight=Flight(
-            mass=aircraft.mass,
-            area=wing.area,
-            density=around.density,
-            cruise_speed=aircraft.cruise_speed,
-            cruise_drag=drag,
-        ),
-        local_share=linear_lift(wing, section_slope=SECTION_SLOPE).largest_local,
+        flight=flight,
         drag_note=note,
         rows=tuple(_rows(file)),
+        unit_speed=flight.speed(1.0 / local_share),
     )
 
 

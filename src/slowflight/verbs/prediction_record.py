@@ -16,14 +16,16 @@ from slowflight.compare.attitude import Attitude, check_attitude
 from slowflight.compare.cautions import PREDICTION_CAUTIONS
 from slowflight.compare.choice import TIE_BAND
 from slowflight.compare.claim import SPEED_BAND, SPEED_WHY, Claim, check_claim
+from slowflight.compare.input_effects import input_band, worth_knowing
 from slowflight.compare.row_answer import RowAnswer
 from slowflight.compare.verdict import judge
 from slowflight.flow.lift_curve import NOSE
 from slowflight.flow.lifting_line import WingLift
 from slowflight.sources import cite
-from slowflight.uncertainty import Banded, exactly, plus_minus
+from slowflight.uncertainty import Banded, combined, exactly, plus_minus
 from slowflight.verbs.prediction_answers import (
     Answers,
+    Inputs,
     PicturedPair,
     at_section_angle,
     layer_ahead,
@@ -41,11 +43,18 @@ REFERENCE = (
     " flight "
     "path; stall speeds calibrated, engine idling, no thrust or tail load counted; cruise speeds true"
 )
+# Half-band of a stall speed flown with care on three flights (common practice, no source) [m/s].
+FLOWN_BAND = 0.514
 PANEL = "your panel is not calibrated there: no speed is given as your indicator would show it"
 
 
 def prediction_record(
-    study: Study, answers: Answers, pictures: Sequence[PicturedPair], *, tier: str
+    study: Study,
+    answers: Answers,
+    pictures: Sequence[PicturedPair],
+    inputs: Inputs | None,
+    *,
+    tier: str,
 ) -> dict[str, Any]:
     """Write a prediction down.
 
@@ -54,6 +63,8 @@ def prediction_record(
     study : Study
     answers : Answers
     pictures : sequence of PicturedPair
+    inputs : Inputs or None
+        ``None`` where the clean wing has no maximum.
     tier : str
 
     Returns
@@ -61,18 +72,18 @@ def prediction_record(
     dict
         Of dicts, lists, text, numbers, booleans and None only.
     """
-    return _Writer(study, answers).record(pictures, tier=tier)
+    return _Writer(study, answers, inputs).record(pictures, tier=tier)
 
 
 class _Writer:
     """Holds what every part of the record needs."""
 
-    def __init__(self, study: Study, answers: Answers) -> None:
+    def __init__(self, study: Study, answers: Answers, inputs: Inputs | None) -> None:
         self.study, self.answers = study, answers
+        self.effects = () if inputs is None else inputs.effects
+        self.inputs = inputs
         file = study.file
         self.flight = study.flight
-        low, high = file.ranges.get("aircraft.mass", (self.flight.mass, self.flight.mass))
-        self.mass = Banded(value=self.flight.mass, low=low, high=high, why=(bands.MASS_WHY,))
         cl_max = answers.clean.cl_max_continued
         behind = file.flap.chord if file.flap is not None and file.flap.kind in ("hung", "slotted") else 0.0
         self.clean_max = None if cl_max is None else bands.clean_maximum(cl_max, left_out_chord=behind)
@@ -120,6 +131,8 @@ class _Writer:
             "attitude": self._attitude_record(attitude),
             "claim": self._claim_record(claim),
             "settings": [self._setting(s, attitude) for s in settings],
+            "measure_next": self._measure_next(),
+            "rivals": self._rivals(),
             "marks": self._marks(attitude),
             "pictures": [p for p in (self._picture(pair) for pair in pictures) if p is not None],
             "cautions": list(dict.fromkeys((*PREDICTION_CAUTIONS, *file.cautions))),
@@ -184,6 +197,58 @@ class _Writer:
             "explanations": list(found.explanations),
         }
 
+    # what is not known exactly, and what else it could be
+
+    def _measure_next(self) -> list[dict[str, Any]]:
+        """What to measure next, by knots of band removed; the model's own doubt is the first entry's."""
+        if self.clean_max is None:
+            return []
+        # Inputs alone: beside the wide band of the model their differences drown in the noise of the draws.
+        ranked = worth_knowing(self.effects, others=exactly(0.0), fall_others=exactly(0.0))
+        now = self._stall(None)
+        flown = 2.0 * FLOWN_BAND
+        first = {
+            "name": "the clean wing's stall in flight",
+            "key": "aircraft.baseline_stalls",
+            "low": None,
+            "high": None,
+            "measure": "stalls at idle, slowing 1 kt a second, speed by GPS legs, three flights or more",
+            "band_removed_kt": units.express(max(0.0, now.high - now.low - flown), "kt"),
+            "fall_band_removed_kt": 0.0,
+            "clean_kt": None,
+            "fall_kt": None,
+        }
+        rest = [
+            {
+                "name": worth.effect.name,
+                "key": worth.effect.key or None,
+                "low": worth.effect.low,
+                "high": worth.effect.high,
+                "measure": worth.effect.measure,
+                "band_removed_kt": units.express(worth.clean, "kt"),
+                "fall_band_removed_kt": units.express(worth.fall, "kt"),
+                "clean_kt": [units.express(change, "kt") for change in worth.effect.clean],
+                "fall_kt": [units.express(change, "kt") for change in worth.effect.fall],
+            }
+            for worth in ranked
+        ]
+        return sorted(
+            [first, *rest], key=lambda entry: -(entry["band_removed_kt"] + entry["fall_band_removed_kt"])
+        )
+
+    def _rivals(self) -> list[dict[str, Any]]:
+        if self.inputs is None:
+            return []
+        return [
+            {
+                "name": rival.name,
+                "change_kt": None if rival.change is None else units.express(rival.change, "kt"),
+                "real": rival.real,
+                "how": rival.how,
+            }
+            for rival in self.inputs.rivals
+        ]
+
     # flap settings
 
     def _setting(self, setting: float, attitude: Attitude) -> dict[str, Any]:
@@ -214,9 +279,9 @@ class _Writer:
             else "",
             "panel": PANEL,
             "binding_limit": "three-point attitude" if attitude.reaches_clean_stall is False else "wing",
-            "stall_speed_clean": self._calibrated(self._stall(None)),
+            "stall_speed_clean": _speed(self._stall(None)),
             "stall_speed_rough_nose": self._rough(),
-            "stall_speed_vanes": None if gain is None else self._calibrated(self._stall(gain)),
+            "stall_speed_vanes": None if gain is None else _speed(self._stall(gain)),
             "clean": self._curve(answers.clean, answers.clean_sections, None),
             "vanes": None
             if self.best is None or self.best.lift is None
@@ -233,21 +298,31 @@ class _Writer:
         }
 
     def _stall(self, gain: Banded | None) -> Banded:
+        """Calibrated stall speed with the bands of model and inputs [m/s]."""
         assert self.clean_max is not None
-        return bands.speed_with_band(
-            mass=self.mass,
-            area=self.flight.area,
-            density=self.flight.density,
-            clean=self.clean_max,
-            gain=gain,
+        flight = self.flight
+        true = bands.speed_with_band(
+            mass=flight.mass, area=flight.area, density=flight.density, clean=self.clean_max, gain=gain
         )
+        model = Banded(
+            value=self._equivalent(true.value),
+            low=self._equivalent(true.low),
+            high=self._equivalent(true.high),
+            why=true.why,
+        )
+        if gain is None:
+            moved = [effect.clean for effect in self.effects]
+        else:
+            # what an input does to the wing with vanes: to the clean wing, less what it does to the fall
+            moved = [(e.clean[0] - e.fall[0], e.clean[1] - e.fall[1]) for e in self.effects]
+        return combined(model.value, model, input_band(model.value, moved, why=bands.INPUTS_WHY))
 
     def _rough(self) -> dict[str, float] | None:
         rough = self.answers.rough
         if rough is None or rough.cl_max_continued is None or self.clean_max is None:
             return None
         shift = exactly(rough.cl_max_continued - self.clean_max.value)
-        return self._calibrated(self._stall(shift))
+        return _speed(self._stall(shift))
 
     def _gain(self, answer: RowAnswer | None) -> Banded | None:
         if answer is None or answer.cl_max is None or self.clean_max is None:
@@ -257,8 +332,12 @@ class _Writer:
     def _fall(self, answer: RowAnswer) -> Banded | None:
         if answer.fall is None:
             return None
-        calibrated = self._equivalent(answer.fall)
-        return bands.uncalibrated(calibrated, why=bands.GAIN_WHY)
+        model = bands.uncalibrated(self._signed_equivalent(answer.fall), why=bands.GAIN_WHY)
+        moved = [effect.fall for effect in self.effects]
+        return combined(model.value, model, input_band(model.value, moved, why=bands.INPUTS_WHY))
+
+    def _signed_equivalent(self, change: float) -> float:
+        return math.copysign(self._equivalent(abs(change)), change)
 
     # rows
 
@@ -291,7 +370,7 @@ class _Writer:
             "span_to_m": row.span_to,
             "cl_max": answer.cl_max,
             "stall_angle_deg": _degrees(answer.stall_angle),
-            "stall_speed": None if gain is None else self._calibrated(self._stall(gain)),
+            "stall_speed": None if gain is None else _speed(self._stall(gain)),
             "fall": None if fall is None else _speed(fall),
             "cruise_loss": None if loss is None else _speed(loss),
             "cruise_drag_counts": None if counts is None else _banded(counts),
@@ -496,6 +575,8 @@ class _Writer:
                 )
         if len(study.file.rows) > 1:
             found.append("the rows of wing.toml are predicted one by one, not together")
+        if self.inputs is not None:
+            found += self.inputs.missing
         unanswered = 0 if answers.choice is None else answers.choice.unanswered
         if unanswered:
             found.append(f"{unanswered} of {len(answers.rows)} rows tried have no answer and are left out")
@@ -517,10 +598,6 @@ class _Writer:
 
     def _equivalent(self, speed: float) -> float:
         return equivalent_airspeed(true=speed, density=self.flight.density)
-
-    def _calibrated(self, true: Banded) -> dict[str, float]:
-        value, low, high = (self._equivalent(v) for v in (true.value, true.low, true.high))
-        return _speed(Banded(value=value, low=low, high=high))
 
     def _calibrated_knots(self, true: float) -> float:
         return units.express(self._equivalent(true), "kt")
