@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from docs.evidence_page import PAGE, page
 from slowflight import verbs
 from slowflight.cli.app import run as command
 from slowflight.errors import InputError
@@ -17,6 +18,7 @@ from slowflight.sources import bibliography
 from slowflight.verbs.evidence import Evidence, evidence
 from tests.compare.evidence.comparisons import WHOLE, write_case
 
+NUMBER = re.compile(r"\d+(?:\.\d+)?")
 AGREED = {"case", "kind", "tier", "source", "published", "predicted", "error", "role"}
 UNBRACKETED = """\
 title = "a section that is not taken to its maximum"
@@ -233,3 +235,14 @@ def test_bad_options_are_refused_before_anything_is_computed(
     assert command(["evidence", *arguments, "--results", str(results)]) == 2
     assert problem in capsys.readouterr().err
     assert not results.exists()
+
+
+def test_the_page_is_not_stale(whole: Evidence) -> None:
+    """Same words, and each number within one and a half units of its last digit."""
+    printed, computed = PAGE.read_text(encoding="utf-8"), page(whole)
+    assert NUMBER.sub("#", printed) == NUMBER.sub("#", computed), "run: python docs/evidence_page.py"
+    for old, new in zip(NUMBER.findall(printed), NUMBER.findall(computed), strict=True):
+        digits = len(old.partition(".")[2])
+        assert float(new) == pytest.approx(float(old), abs=1.5 * 10.0**-digits), (
+            "run: python docs/evidence_page.py"
+        )
