@@ -18,7 +18,7 @@ from slowflight.flights.statistics.linear_fit import FloatArray, fit_linear
 
 SOURCES = ("PattersonThompson1971",)
 # Share of the variance that lies between flights at which the search starts from both sides.
-_GRID = np.concatenate([[0.0], np.linspace(0.02, 0.98, 25), [0.999, 0.999999]])
+_GRID = np.array([0.0, 0.03, 0.1, 0.25, 0.45, 0.65, 0.85, 0.97, 0.999, 0.999999])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -178,7 +178,7 @@ def _best_ratio(sums: _Sums) -> float:
     found = [lack(share) for share in _GRID]
     best = int(np.argmin(found))
     low, high = _GRID[max(best - 1, 0)], _GRID[min(best + 1, len(_GRID) - 1)]
-    closer = minimize_scalar(lack, bounds=(low, high), method="bounded", options={"xatol": 1e-11})
+    closer = minimize_scalar(lack, bounds=(low, high), method="bounded", options={"xatol": 1e-9})
     share = float(closer.x) if closer.fun < found[best] else float(_GRID[best])
     return share / (1.0 - share)
 
