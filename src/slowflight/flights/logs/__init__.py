@@ -1,0 +1,1 @@
+"""Logs from displays, loggers, receivers and phones, as one kind of record in SI units."""

@@ -1,0 +1,1 @@
+"""An invented aircraft that flies the cards and writes logs whose truth is known."""
