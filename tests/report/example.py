@@ -150,6 +150,24 @@ def prediction() -> Record:
                 "sentence": "not yet predicted: this version computes no hung flap that is down",
             },
         ],
+        "measure_next": [
+            {
+                "name": "weight",
+                "key": "aircraft.mass",
+                "low": "531 kg",
+                "high": "564 kg",
+                "measure": "three scales under three wheels",
+                "band_removed_kt": 0.573,
+                "fall_band_removed_kt": 0.021,
+                "clean_kt": [-0.4, 0.4],
+                "fall_kt": [0.0, 0.0],
+            }
+        ],
+        "rivals": [
+            {"name": "less fuel", "change_kt": -0.83, "real": True, "how": "arithmetic"},
+            {"name": "a hidden port", "change_kt": -1.13, "real": False, "how": "half the pressure"},
+            {"name": "a wider slot", "change_kt": None, "real": True, "how": "not yet"},
+        ],
         "marks": [
             {"name": "three-point", "wing_angle_deg": 15.0},
             {"name": "stall clean", "wing_angle_deg": 17.5},

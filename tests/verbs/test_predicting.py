@@ -91,7 +91,8 @@ def test_every_number_of_vanes_has_a_band_and_says_uncalibrated(
     best = record["settings"][0]["best"]
     for name in ("fall", "cruise_loss"):
         assert best[name]["low_kt"] <= 0.0 <= best[name]["kt"] <= best[name]["high_kt"]
-        assert best[name]["high_kt"] == pytest.approx(2.0 * best[name]["kt"])
+        # twice the predicted; what is not known exactly adds a little to the fall
+        assert 1.999 < best[name]["high_kt"] / best[name]["kt"] < 2.2
     assert any("uncalibrated" in warning for warning in record["warnings"])
     assert any("uncalibrated" in reason for reason in record["verdict"]["reasons"])
 

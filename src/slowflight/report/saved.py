@@ -23,6 +23,8 @@ _PREDICTION: Mapping[str, Any] = {
     "claim": None,
     "attitude": None,
     "settings": [],
+    "measure_next": [],
+    "rivals": [],
     "marks": [],
     "pictures": [],
     "cautions": [],
