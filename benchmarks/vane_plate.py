@@ -50,15 +50,12 @@ def fall(height_ratio: float, pitch_ratio: float) -> list[float]:
     thickness = 3.15 + 1.72 / (H - 1.0) + H
     height = height_ratio * thickness
     loop = vanes.circulation(math.radians(16.5), 1.0, 2.5 * height, height, thickness, 1.0)
-    strength = (
-        vanes.mixing_strength(2.0 * loop / (pitch_ratio * height))
-        * min(1.0, 1.0 / height_ratio) ** vanes.TALL_POWER
-    )
+    per_pitch = 2.0 * loop / (pitch_ratio * height) * min(1.0, 1.0 / height_ratio) ** vanes.TALL_POWER
     step, per_height = 0.01 * height, 100
     with_vanes, without = [H, 1.0, S], [H, 1.0, S]
     found = []
     for k in range(60 * per_height):
-        mixing = strength * math.exp(-k * step / (vanes.REACH * height))
+        mixing = vanes.mixing_strength(per_pitch * math.exp(-k * step / (vanes.REACH * height)))
         for layer, added in ((with_vanes, mixing), (without, 0.0)):
             d_theta, d_h, d_s = rates(layer[0], layer[1], layer[2], added)
             layer[0] += d_h * step

@@ -5,8 +5,15 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from slowflight.flow.integral.carried import follow
-from slowflight.flow.integral.layer import RECORD, interval, log_mean, spread_over, station
+from slowflight.flow.integral.carried import NO_LIMIT, follow, most_forced, share_place
+from slowflight.flow.integral.layer import (
+    RECORD,
+    interval,
+    log_mean,
+    spread_over,
+    station,
+    turbulent_share,
+)
 from slowflight.flow.solution import FloatArray
 
 REYNOLDS, LAG, CRITICAL = 2e6, 5.0, 9.0
@@ -71,20 +78,23 @@ def test_derivatives_of_the_residuals(
 
 @given(
     first=layers, change=changes, ds=st.floats(1e-4, 0.05), forced=st.sampled_from([0.0, 0.4, 12.0]),
-    wake=st.booleans(),
+    wake=st.booleans(), limit=st.sampled_from([NO_LIMIT, CRITICAL + 0.3, CRITICAL + 0.9]),
 )  # fmt: skip
 def test_amplification_and_shear_are_carried_without_remainder(
-    first: tuple[float, ...], change: tuple[float, ...], ds: float, forced: float, wake: bool
+    first: tuple[float, ...], change: tuple[float, ...], ds: float, forced: float, wake: bool, limit: float
 ) -> None:
     q1 = np.array(first)
     q2 = q1 + change
     c1, c2 = np.empty(RECORD), np.empty(RECORD)
     station(q1, REYNOLDS, LAG, CRITICAL, 0.0, wake, c1)
-    follow(q1, q2, c1, c2, ds, forced, REYNOLDS, LAG, CRITICAL, 0.0, wake)
+    given, held = follow(q1, q2, c1, c2, ds, forced, REYNOLDS, LAG, CRITICAL, 0.0, wake, limit)
     R, J1, J2 = np.empty(4), np.empty((4, 5)), np.empty((4, 5))
-    interval(q1, q2, c1, c2, ds, forced, 0.0, R, J1, J2)
+    interval(q1, q2, c1, c2, ds, given, 0.0, R, J1, J2)
     assert abs(R[2]) < 1e-8
-    if not wake:
+    if held:
+        assert q2[3] == limit
+        assert 0.0 < given < forced
+    elif not wake:
         assert abs(R[3]) < 1e-8 * max(1.0, q2[3])
 
 
@@ -114,3 +124,15 @@ def test_spreading_takes_two_panels_at_least() -> None:
         numeric = (spread_over(ds, 1e-4 * np.exp(1e-6))[0] - spread_over(ds, 1e-4 * np.exp(-1e-6))[0]) / 2e-6
         assert value > 0.0
         assert by_thickness == pytest.approx(numeric, rel=1e-4)
+
+
+def test_a_trips_turbulent_share_is_the_part_of_its_length_behind_it() -> None:
+    """Exact by construction, over a panel longer than a trip and over one shorter."""
+    for a1, a2, length in ((0.10, 0.12, 0.02), (0.10, 0.102, 0.008)):
+        for part in (0.1, 0.5, 0.9):
+            trips = np.array([[1.0, a2 - part * length, 12.0], [0.0, a2 - 0.5 * length, 12.0]])
+            most = most_forced(a1, a2, trips, 1, 0.0, CRITICAL)
+            assert turbulent_share(most, CRITICAL)[0] == pytest.approx(part)
+        assert most_forced(a1, a2, np.array([[1.0, a2 + 1e-6, 12.0]]), 1, 0.0, CRITICAL) == NO_LIMIT
+        assert most_forced(a1, a2, np.array([[1.0, a2 - 2.0 * length, 12.0]]), 1, 0.0, CRITICAL) == NO_LIMIT
+    assert share_place(0.5) == pytest.approx(0.5)

@@ -92,7 +92,8 @@ class VaneEffect:
     circulation : float
         One vane sheds, over edge speed and chord [-].
     help_left : float
-        Share of its mixing that is left: 1 in attached air, 0 where the air has let go [-].
+        Share of its circulation that still mixes: 1 in attached air, 0 where the air has let go or the
+        stagnation point has come close [-].
     trip : float
         0 where the vanes leave a laminar layer alone, 1 where they surely make it turbulent [-].
     """

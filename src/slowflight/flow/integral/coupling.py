@@ -139,7 +139,7 @@ def newton(
         See ``vanes``; their own trips stand in the last lines of ``trips`` and are filled here, shape (k,
         COLUMNS).
     told : FloatArray
-        What ``vanes.act`` says of each row, filled, shape (k, 6).
+        What ``vanes.act`` says of each row, filled, shape (k, TOLD).
     history : FloatArray
         Largest residual of each iteration, filled, shape (most,).
 

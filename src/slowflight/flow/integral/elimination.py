@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from slowflight.flow.compiled import kernel
-from slowflight.flow.integral.carried import follow, forced_growth
+from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
 from slowflight.flow.integral.layer import LAG, RECORD, interval, station
 from slowflight.flow.solution import FloatArray
 
@@ -111,7 +111,7 @@ def march_side(
     step = -1 if side == 0 else 1
     first = js if side == 0 else js + 1
     last = 0 if side == 0 else nb - 1
-    worst = 0.0
+    worst, left = 0.0, 0.0
     allowed = first
     while allowed != last and state[allowed, 3] < critical + 0.5:
         allowed += step
@@ -120,22 +120,36 @@ def march_side(
     while i != last:
         k = i + step
         here, there = (arc[i] - divide) * step, (arc[k] - divide) * step
-        forced = forced_growth(here if i != first else -1.0, there, trips, side, divide)
+        start = here if i != first else -1.0
+        forced = left + forced_growth(start, there, trips, side, divide)
+        limit = most_forced(here, there, trips, side, divide, critical) if forced > 0.0 else NO_LIMIT
         q1, q2, c1, c2 = state[i], state[k], work.record[i], work.record[k]
-        before = q2[3]
-        follow(q1, q2, c1, c2, there - here, forced, reynolds, lag, critical, mixing[k], False)
+        before, ds = q2[3], there - here
+        given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit)
         if mend and q2[3] < critical + 0.02 and before > critical + 0.5:
             # newly laminar, with a turbulent shape factor in which nothing would ever grow
             if (k - allowed) * step >= 0:
                 forced += critical + 2.0 - q2[3]
+                limit = NO_LIMIT
                 worst = max(worst, 0.01)
             else:
                 q2[0], q2[1] = q1[0], q1[1]
-            follow(q1, q2, c1, c2, there - here, forced, reynolds, lag, critical, mixing[k], False)
+            given, at_limit = follow(
+                q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit
+            )
         elif mend and q2[3] > critical + 0.98 and before < critical + 0.5 and q2[1] > 0.1:
             q2[1] = max(0.1, q2[1] - 0.5)
-            follow(q1, q2, c1, c2, there - here, forced, reynolds, lag, critical, mixing[k], False)
-        interval(q1, q2, c1, c2, there - here, forced, jumps[k], work.R, work.J1, work.J2)
+            given, at_limit = follow(
+                q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit
+            )
+        left = forced - given
+        interval(q1, q2, c1, c2, ds, given, jumps[k], work.R, work.J1, work.J2)
+        if at_limit:
+            # N stands where the trip holds it
+            work.R[3] = 0.0
+            work.J1[3, :] = 0.0
+            work.J2[3, :] = 0.0
+            work.J2[3, 3] = 1.0
         worst = max(worst, abs(work.R[0]), abs(work.R[1]), abs(work.R[2]))
         if q1[3] < critical + 1.5:
             worst = max(worst, 0.1 * abs(work.R[3]))
@@ -190,7 +204,7 @@ def march_wake(
         c1 = work.record[n] if first else work.record[k - 1]
         up = work.wake_rows if first else work.rows[k - 1]
         ds = arc[k] if first else arc[k] - arc[k - 1]
-        follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, 0.0, True)
+        follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, 0.0, True, NO_LIMIT)
         interval(q1, state[k], c1, work.record[k], ds, 0.0, 0.0, work.R, work.J1, work.J2)
         worst = max(worst, abs(work.R[0]), abs(work.R[1]), abs(work.R[2]))
         _eliminate(state[k], k, up, work.rows[k], 0, k, n, work)

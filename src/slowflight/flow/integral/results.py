@@ -170,7 +170,7 @@ def vane_effects(model: SectionModel, solved: Solved) -> tuple[VaneEffect, ...]:
             circulation=float(told[0]),
             layer_thickness=float(told[1]),
             edge_speed=float(told[2]),
-            help_left=float(told[3]),
+            help_left=float(told[3] * told[6]),
             trip=float(told[5]),
         )
         for told in solved.told[: model.rows.shape[0]]

@@ -91,7 +91,7 @@ class Solved:
         Largest residual of the last iteration [-].
     iterations : int
     told : FloatArray
-        What the rows of vanes did, see ``vanes.act``, shape (m, 6).
+        What the rows of vanes did, see ``vanes.act``, shape (m, TOLD).
     reynolds : float
         It was solved at [-].
     """
@@ -275,7 +275,7 @@ def solve(
         state, js = near.state.copy(), near.stagnation
     arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
     history = np.full(most_iterations, np.nan)
-    told = np.zeros((model.rows.shape[0], 6))
+    told = np.zeros((model.rows.shape[0], vanes.TOLD))
     status, used, js = newton(
         state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), model.rows, told,
         reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history,
