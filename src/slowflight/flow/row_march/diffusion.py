@@ -65,9 +65,7 @@ def face_viscosity(
         for k in range(m):
             up[j, k] = nu if j == 0 else nu + (1.0 - share) * eddy[low, k] + share * eddy[high, k]
         for k in range(m + 1):
-            corner[j, k] = (
-                nu if j == 0 else (1.0 - share) * across[low, k] + share * across[high, k]
-            )
+            corner[j, k] = nu if j == 0 else (1.0 - share) * across[low, k] + share * across[high, k]
 
 
 @kernel

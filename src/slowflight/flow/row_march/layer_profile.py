@@ -9,6 +9,7 @@ them by the model's own).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.optimize import brentq
@@ -120,8 +121,12 @@ def turbulent_profile(
         def miss(log_thickness: float) -> float:
             return _integrals(float(np.exp(log_thickness)), friction_speed, per_nu)[1] - momentum_thickness
 
-        low, high = np.log(2.0 * momentum_thickness), np.log(60.0 * momentum_thickness)
-        return float(np.exp(brentq(miss, low, high, xtol=1e-10)))
+        # a layer so full that it would be faster than its edge gets thinner again: take the first that fits
+        steps = np.log(momentum_thickness) + np.linspace(np.log(2.0), np.log(60.0), 40)
+        for low, high in pairwise(steps):
+            if miss(high) >= 0.0:
+                return float(np.exp(brentq(miss, low, high, xtol=1e-10)))
+        raise ValueError("no thickness gives this momentum thickness")
 
     def excess(friction_speed: float) -> float:
         displacement, momentum = _integrals(thickness_for(friction_speed), friction_speed, per_nu)
@@ -150,6 +155,4 @@ def turbulent_profile(
     outer = CLAUSER * shape_factor * re_theta
     fading = 1.0 / (1.0 + 5.5 * np.minimum(heights / thickness, 20.0) ** 6)
     working = outer * (1.0 - np.exp(-KAPPA * heights * friction_speed * per_nu / outer)) * fading
-    return LayerProfile(
-        speed=speed, working=working, thickness=thickness, friction_speed=friction_speed
-    )
+    return LayerProfile(speed=speed, working=working, thickness=thickness, friction_speed=friction_speed)

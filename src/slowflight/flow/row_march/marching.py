@@ -182,7 +182,11 @@ def march(
         given = step(plane, physics, now, edge_from, edge_to, bend, ds, before)
         before = ds
         read_off(plane, physics, now, edge_to, height, sense, new_row, new_shear, new_axial)
-        if not np.isfinite(new_row).all() or np.abs(now.W).max() > 3.0 * edge_to or now.U.max() > 2.0 * edge_to:
+        if (
+            not np.isfinite(new_row).all()
+            or np.abs(now.W).max() > 3.0 * edge_to
+            or now.U.max() > 2.0 * edge_to
+        ):
             return FAILED, reached, s, number + 1
         if stop_at_reversal and new_row[LEAST] < 0.0:
             return REVERSED, reached, s, number + 1

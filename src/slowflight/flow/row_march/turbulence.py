@@ -64,9 +64,7 @@ def rates_of_turning(
             wz = (W[j, k + 1] - W[j, k]) / plane.dz
             vorticity[j, k] = np.sqrt((wy - vz) ** 2 + uy * uy + uz * uz)
             us = -(vy + wz)
-            strain[j, k] = np.sqrt(
-                2.0 * (us * us + vy * vy + wz * wz) + uy * uy + uz * uz + (vz + wy) ** 2
-            )
+            strain[j, k] = np.sqrt(2.0 * (us * us + vy * vy + wz * wz) + uy * uy + uz * uz + (vz + wy) ** 2)
 
 
 @kernel
