@@ -19,6 +19,13 @@ from slowflight.verbs.evidence import Evidence, evidence
 from tests.compare.evidence.comparisons import WHOLE, write_case
 
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
+# Every aim that is missed by a number read or computed from its source: error [share or deg] and reason.
+MISSES = {
+    # separates too early: one lag constant for two sections
+    "naca4412-tripped-1.52e6: maximum lift": -0.084,
+    # steep on all three measurements, reason unknown
+    "naca0012-tripped-6e6: lift slope": 0.032,
+}
 AGREED = {"case", "kind", "tier", "source", "published", "predicted", "error", "role"}
 UNBRACKETED = """\
 title = "a section that is not taken to its maximum"
@@ -96,6 +103,34 @@ def test_remembered_values_are_shown_and_count_nowhere(whole: Evidence) -> None:
     }
     answered = {c.case.name for c in whole.comparisons if c.predicted is not None}
     assert line.count == len(counted & answered) == 5
+
+
+def test_the_aims_missed_are_those_that_are_known(whole: Evidence) -> None:
+    """Both ways: a new miss and a mended one are noticed. Numbers from memory decide nothing."""
+    missed = {c.name: c.relative_error for c in whole.comparisons if c.case.counts and c.missed}
+    assert missed.keys() == MISSES.keys()
+    for name, error in MISSES.items():
+        assert missed[name] == pytest.approx(error, abs=0.004)
+
+
+def test_known_errors_of_pressure_and_drag(whole: Evidence) -> None:
+    """NACA 4412 near its stall, Coles and Wadcock; drag of NACA 0012, Ladson, Abbott and von Doenhoff."""
+    found = {c.name: c for c in whole.comparisons}
+    upper, lower = (
+        found[f"naca4412-pressures: mean pressure coefficient, {side} side"] for side in ("upper", "lower")
+    )
+    assert upper.scatter == pytest.approx(0.276, abs=0.02)
+    assert lower.scatter == pytest.approx(0.116, abs=0.02)
+    separation = found["naca4412-pressures: separation"].predicted
+    assert separation is not None
+    assert separation < 0.84  # earlier than measured, 0.84 to 0.90
+    tripped, smooth = (
+        found[f"{name}: mean drag"] for name in ("naca0012-tripped-6e6", "naca0012-smooth-6e6-drag")
+    )
+    assert tripped.relative_error == pytest.approx(0.0, abs=0.02)
+    assert tripped.scatter is not None
+    assert tripped.scatter < 0.04
+    assert smooth.relative_error == pytest.approx(-0.109, abs=0.015)
 
 
 def test_vanes_have_no_measured_case_and_it_is_said(whole: Evidence) -> None:

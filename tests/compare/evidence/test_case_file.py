@@ -119,3 +119,28 @@ def test_a_faulty_table_is_refused(tmp_path: Path, text: str, problem: str) -> N
     (path.parent / "lift.csv").write_text(text, encoding="utf-8")
     with pytest.raises(InputError, match=problem):
         read_case(path)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "problem"),
+    [
+        ('"lift slope"', '"maximum lift"', "maximum lift: found no value"),
+        ('"lift slope"', '"mean drag"', "mean drag: found no column 'cd'"),
+        ('quantity = "lift slope"', 'quantity = "mean drag"\nagainst = "cm"', "against: found 'cm'"),
+        ('quantity = "lift slope"', 'quantity = "lift"\nvalue = 1', "lift: found no angle_deg; needs one of"),
+        (
+            'quantity = "lift slope"',
+            'quantity = "lift"\nvalue = 1\nangle_deg = 1.5',
+            "angle_deg = 1.5; needs one of",
+        ),
+        ("[[measured]]", '[not_run]\nany = "cannot be run"\n\n[[measured]]', "lift slope: found no value"),
+    ],
+)
+def test_a_number_that_could_not_be_compared_is_refused(
+    tmp_path: Path, old: str, new: str, problem: str
+) -> None:
+    path = write_case(tmp_path, "s", SECTION.replace(old, new, 1))
+    (path.parent / "lift.csv").write_text(TABLE, encoding="utf-8")
+    with pytest.raises(InputError) as caught:
+        read_case(path)
+    assert problem in str(caught.value)

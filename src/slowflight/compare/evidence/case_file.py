@@ -30,6 +30,15 @@ HEAD = (*TEXTS, "airfoil", "closed_trailing_edge", "angles_deg", "wing", "table"
 CONDITIONS = ("reynolds", "mach", "transition", "trips", "turbulence", "aspect_ratio", "tunnel")
 MEASURED = ("quantity", "value", "reading_error", "variant", "angle_deg", "span", "against", "note")
 WORDS = ("side",)  # columns of a table that hold words
+_PRESSURES = ("side", "x", "pressure_coefficient")
+# What a comparison takes from the table, beside the column that drag is compared at.
+COLUMNS = {
+    "lift slope": ("alpha_deg", "cl"),
+    "mean drag": ("cd",),
+    "mean pressure coefficient, upper side": _PRESSURES,
+    "mean pressure coefficient, lower side": _PRESSURES,
+}
+AT_ANGLE = ("lift", "separation", *(name for name in COLUMNS if "pressure" in name))
 
 
 def read_case(file: Path) -> Case:
@@ -91,6 +100,24 @@ def _check_that_it_can_be_run(case: Case, where: str) -> None:
     if case.airfoil is not None and (case.conditions.reynolds is None or not case.angles_deg):
         needed = "conditions.reynolds and angles_deg"
         raise InputError(where=where, found="an airfoil without its air", needed=needed)
+    for measured in case.measured:
+        _check_that_it_can_be_compared(case, measured, f"{where}: measured: {measured.quantity}")
+
+
+def _check_that_it_can_be_compared(case: Case, measured: Measured, where: str) -> None:
+    columns = COLUMNS.get(measured.quantity, ())
+    if measured.value is None and (case.not_run or not columns):
+        raise InputError(where=where, found="no value", needed="a value: it does not follow from the table")
+    if case.not_run:
+        return
+    if measured.quantity == "mean drag":
+        columns = (*columns, measured.against)
+    missing = [column for column in columns if column not in case.table]
+    if missing:
+        raise InputError(where=where, found=f"no column {missing[0]!r}", needed="it in the case's table")
+    if measured.quantity in AT_ANGLE and measured.angle_deg not in case.angles_deg:
+        found = "no angle_deg" if measured.angle_deg is None else f"angle_deg = {measured.angle_deg:g}"
+        raise InputError(where=where, found=found, needed="one of the case's angles_deg")
 
 
 def _measured(values: object, table: Mapping[str, Sequence[object]], case: str) -> Measured:
@@ -112,9 +139,15 @@ def _measured(values: object, table: Mapping[str, Sequence[object]], case: str) 
         variant=str(values.get("variant", "")),
         angle_deg=None if values.get("angle_deg") is None else _number(values["angle_deg"], where),
         span=None if span is None else (_number(span[0], where), _number(span[1], where)),
-        against=str(values.get("against", "alpha_deg")),
+        against=_against(values.get("against", "alpha_deg"), f"{where}: against"),
         note=str(values.get("note", "")),
     )
+
+
+def _against(value: object, where: str) -> str:
+    text = value if isinstance(value, str) else repr(value)
+    _one_of(text, ("alpha_deg", "cl"), where)
+    return text
 
 
 def _conditions(values: Mapping[str, Any], where: str) -> Conditions:
