@@ -11,6 +11,7 @@ from slowflight.verbs.demonstration import DemoResult, demo
 from slowflight.verbs.distributions import check_destination, write_distributions
 from slowflight.verbs.evidence import Evidence, evidence
 from slowflight.verbs.evidence_plot import check_plot, plot_evidence
+from slowflight.verbs.explaining import explain_test
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
@@ -27,6 +28,7 @@ __all__ = [
     "demo",
     "describe_sources",
     "evidence",
+    "explain_test",
     "layout",
     "lift_curve",
     "lift_curve_record",

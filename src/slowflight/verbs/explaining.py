@@ -1,0 +1,170 @@
+"""Someone's test of vanes, with one's own wing: what should have been seen, and could it be seen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from slowflight import units
+from slowflight.compare.reported_test import READINGS, explain, resolution
+from slowflight.errors import InputError
+from slowflight.flights.statistics.power import error_of_difference
+from slowflight.flights.statistics.scatter import WORSE_ASSUMED
+from slowflight.project import open_project
+from slowflight.uncertainty import Banded
+from slowflight.verbs.predicting import saved_prediction
+from slowflight.wing.tomlfile import Table, read_toml, refuse_unknown
+
+ATTITUDES = ("stall", "approach", "three-point")
+MARKS = {"approach": "approach, 1.3 times the clean stall speed", "three-point": "three-point"}
+
+
+def explain_test(folder: str | Path, claim: str | Path) -> dict[str, Any]:
+    """Explain a reported test with the project's last prediction.
+
+    Parameters
+    ----------
+    folder : str or Path
+        A project folder with a prediction.
+    claim : str or Path
+        TOML file with ``[test]``: ``station``, ``height``, ``flap``, ``attitude`` (stall, approach,
+        three-point), ``read_by`` (indicator, GPS one way, GPS both ways, GPS legs, calibrated), ``fall`` (the
+        speed claimed, such as "4 kt"), ``flights`` and ``stalls`` (on each side), ``weighed``.
+
+    Returns
+    -------
+    dict
+        Plain data: ``expected``, ``resolution_kt``, ``could_see``, ``finding``, ``sentences``.
+
+    Raises
+    ------
+    InputError
+        Where the file cannot be used or nothing is predicted yet.
+    """
+    project = open_project(folder)
+    prediction = saved_prediction(project)
+    if prediction is None:
+        raise InputError(
+            where=str(project.folder), found="no prediction", needed="one to explain with",
+            fix="run 'slowflight predict' first",
+        )  # fmt: skip
+    test = _read(Path(claim))
+    setting = min(prediction["settings"], key=lambda s: abs(s["flap_deg"] - math.degrees(test["flap"])))
+    expected = _expected(prediction, setting, test) if _is_setting(setting, test) else None
+    stall = next((s["stall_speed_clean"]["m_s"] for s in prediction["settings"] if s["predicted"]), 20.0)
+    scatter = error_of_difference(
+        flights=test["flights"],
+        stalls=test["stalls"],
+        between=WORSE_ASSUMED.between,
+        within=WORSE_ASSUMED.within,
+    )
+    found = explain(
+        expected=expected,
+        claimed=test["fall"],
+        reading=test["read_by"],
+        resolution=resolution(
+            reading=test["read_by"], scatter_error=scatter, weighed=test["weighed"],
+            mass=prediction["conditions"]["mass_kg"], speed=stall,
+        ),
+    )  # fmt: skip
+    sentences = list(found.sentences)
+    if test["flights"] == 1:
+        sentences.append(
+            "one flight a side: what differs from flight to flight cannot be told from what vanes do"
+        )
+    return {
+        "kind": "explained test",
+        "aircraft": prediction["aircraft"],
+        "expected": None
+        if found.expected is None
+        else {
+            "kt": units.express(found.expected.value, "kt"),
+            "low_kt": units.express(found.expected.low, "kt"),
+            "high_kt": units.express(found.expected.high, "kt"),
+        },
+        "resolution_kt": units.express(found.resolution, "kt"),
+        "could_see": found.could_see,
+        "finding": found.finding,
+        "sentences": sentences,
+        "rivals": prediction["rivals"],
+        "cautions": prediction["cautions"][:1],
+    }
+
+
+def _read(path: Path) -> dict[str, Any]:
+    content = read_toml(path)
+    refuse_unknown(content, known=("test",), where=str(path))
+    if "test" not in content:
+        raise InputError(where=str(path), found="no [test]", needed="that table", fix="add a line [test]")
+    table = Table(content["test"], where=f"{path}: test")
+    test = {
+        "station": table.fraction("station"),
+        "height": table.length("height"),
+        "flap": table.angle("flap"),
+        "attitude": table.choice("attitude", ATTITUDES, default="stall"),
+        "read_by": table.choice("read_by", tuple(READINGS)),
+        "fall": _speed(table, "fall"),
+        "flights": _count(table, "flights"),
+        "stalls": _count(table, "stalls"),
+        "weighed": table.value("weighed", needed="true or false") if table.has("weighed") else False,
+    }
+    if not isinstance(test["weighed"], bool):
+        raise InputError(where=table.field("weighed"), found=repr(test["weighed"]), needed="true or false")
+    table.finish()
+    return test
+
+
+def _speed(table: Table, key: str) -> float:
+    return units.speed(table.value(key, needed='a speed such as "3 kt"'), where=table.field(key))
+
+
+def _count(table: Table, key: str) -> int:
+    if not table.has(key):
+        return 1
+    value = table.value(key, needed="a whole number")
+    if not isinstance(value, int) or isinstance(value, bool) or not 1 <= value <= 1000:
+        raise InputError(where=table.field(key), found=repr(value), needed="a whole number from 1 to 1000")
+    return value
+
+
+def _is_setting(setting: Mapping[str, Any], test: Mapping[str, Any]) -> bool:
+    return bool(setting["predicted"]) and abs(setting["flap_deg"] - math.degrees(test["flap"])) < 3.0
+
+
+def _expected(
+    prediction: Mapping[str, Any], setting: Mapping[str, Any], test: Mapping[str, Any]
+) -> Banded | None:
+    """Fall of the speed at the attitude asked for, from the row of the study that is nearest."""
+    tables = [t for t in setting["gain_tables"] if any(t["answered"])]
+    if not tables:
+        return None
+    table = min(tables, key=lambda t: abs(t["height_mm"] - 1e3 * test["height"]))
+    known = [k for k, ok in enumerate(table["answered"]) if ok]
+    stations = [table["stations"][k] for k in known]
+    if not stations[0] - 0.02 <= test["station"] <= stations[-1] + 0.02:
+        return None
+    if test["attitude"] == "stall":
+        fall = float(np.interp(test["station"], stations, [table["fall_kt"][k] for k in known]))
+    else:
+        mark = next((m for m in prediction["marks"] if m["name"] == MARKS[test["attitude"]]), None)
+        if mark is None:
+            return None
+        gains = []
+        for k in known:
+            line = [
+                (a, g) for a, g in zip(table["angles_deg"], table["gain"][k], strict=True) if g is not None
+            ]
+            gains.append(float(np.interp(mark["wing_angle_deg"], *np.array(line).T)))
+        gain = float(np.interp(test["station"], stations, gains))
+        clean = setting["clean"]
+        points = [(a, c) for a, c in zip(clean["wing_angles_deg"], clean["cl"], strict=True) if c is not None]
+        cl = float(np.interp(mark["wing_angle_deg"], *np.array(points).T))
+        speed = setting["stall_speed_clean"]["kt"] * math.sqrt(clean["cl_max"] / cl)
+        # same attitude, other lift: the speed that carries the weight goes with one over the root
+        fall = speed * (1.0 - math.sqrt(cl / (cl + gain)))
+    value = fall * 1852.0 / 3600.0
+    return Banded(value=value, low=min(0.0, 2.0 * value), high=max(0.0, 2.0 * value))

@@ -1,0 +1,121 @@
+"""A reported test in the light of a prediction."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from slowflight import verbs
+from slowflight.cli.app import run
+from slowflight.compare.reported_test import READINGS, explain, resolution
+from slowflight.errors import InputError
+from slowflight.uncertainty import Banded
+from tests.verbs.test_predicting import project
+
+KNOT = 1852.0 / 3600.0
+TEST = """\
+[test]
+station = "20 %"
+height = "6 mm"
+flap = "{flap}"
+attitude = "{attitude}"
+read_by = "{read_by}"
+fall = "{fall}"
+flights = {flights}
+stalls = 5
+weighed = true
+"""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    place = project(tmp_path_factory.mktemp("explain") / "wing")
+    verbs.predict(place)
+    return place
+
+
+def explained(folder: Path, **parts: Any) -> dict[str, Any]:
+    told = {
+        "flap": "0 deg",
+        "attitude": "stall",
+        "read_by": "GPS legs",
+        "fall": "1 kt",
+        "flights": 4,
+        **parts,
+    }
+    path = folder / "test.toml"
+    path.write_text(TEST.format(**told), encoding="utf-8")
+    return verbs.explain_test(folder, path)
+
+
+def test_a_careful_test_is_set_beside_the_prediction(folder: Path) -> None:
+    found = explained(folder)
+    assert found["expected"]["kt"] > 0.5
+    assert found["finding"] in ("as predicted", "could not have seen it")
+    careless = explained(folder, read_by="GPS one way", flights=1)
+    assert careless["resolution_kt"] > 4.9
+    assert careless["could_see"] is False
+    assert careless["finding"] == "could not have seen it"
+    assert any("one flight a side" in sentence for sentence in careless["sentences"])
+
+
+def test_a_tall_claim_is_more_than_predicted(folder: Path) -> None:
+    found = explained(folder, fall="15 kt")
+    assert found["finding"] == "more than predicted"
+    assert any("static port" in rival["name"] for rival in found["rivals"])
+
+
+def test_at_the_approach_vanes_gain_little(folder: Path) -> None:
+    at_stall, at_approach = explained(folder), explained(folder, attitude="approach")
+    assert at_approach["expected"]["kt"] < 0.5 * at_stall["expected"]["kt"]
+
+
+def test_flap_down_is_not_yet_predicted(folder: Path) -> None:
+    found = explained(folder, flap="25 deg")
+    assert found["finding"] == "not yet predicted"
+    assert found["expected"] is None
+
+
+@pytest.mark.parametrize(
+    ("parts", "said"),
+    [({"read_by": "feeling"}, "read_by"), ({"flights": 0}, "flights"), ({"fall": "3"}, "fall")],
+)
+def test_slips_are_one_line(folder: Path, parts: dict[str, Any], said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        explained(folder, **parts)
+
+
+def test_command_prints_and_needs_a_prediction(
+    folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    explained(folder)
+    assert run(["explain", str(folder), str(folder / "test.toml")]) == 0
+    assert "uncalibrated" in capsys.readouterr().out
+    bare = project(tmp_path / "bare")
+    assert run(["explain", str(bare), str(folder / "test.toml")]) == 2
+    assert "slowflight predict" in capsys.readouterr().err
+
+
+def test_resolution_by_hand() -> None:
+    found = resolution(reading="GPS legs", scatter_error=0.3, weighed=False, mass=500.0, speed=20.0)
+    assert found == pytest.approx(math.hypot(READINGS["GPS legs"], 1.96 * 0.3, 0.5 * 20.0 * 15.0 / 500.0))
+    assert READINGS["calibrated"] < READINGS["GPS legs"] < READINGS["indicator"] < READINGS["GPS one way"]
+
+
+def test_finding_by_hand() -> None:
+    expected = Banded(value=1.0, low=0.0, high=2.0)
+    told = {
+        claimed: explain(expected=expected, claimed=claimed, reading="indicator", resolution=0.5).finding
+        for claimed in (-0.6, 0.0, 2.4, 2.6)
+    }
+    assert told == {
+        -0.6: "less than predicted",
+        0.0: "as predicted",
+        2.4: "as predicted",
+        2.6: "more than predicted",
+    }
+    blind = explain(expected=expected, claimed=None, reading="indicator", resolution=1.5)
+    assert blind.finding == "could not have seen it"
