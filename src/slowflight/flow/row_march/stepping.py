@@ -27,7 +27,7 @@ from slowflight.flow.solution import FloatArray
 class Fields(NamedTuple):
     """What is marched, changed in place: U, p and working at centers (n, m), V (n+1, m), W (n, m+1).
 
-    ``earlier`` is a fading mean of the working variable over the steps. ``swirl`` holds <v~ v~> at centers now and one step before, shape (2, n).
+    ``swirl`` holds <v~ v~> at centers now and one step before, shape (2, n).
     """
 
     U: FloatArray
@@ -35,7 +35,6 @@ class Fields(NamedTuple):
     W: FloatArray
     p: FloatArray
     working: FloatArray
-    earlier: FloatArray
     swirl: FloatArray
 
 
@@ -113,12 +112,7 @@ def step(
     U0, V0, W0 = now.U.copy(), now.V.copy(), now.W.copy()
     eddy = np.zeros((n, m))
     if physics.turbulent > 0.0:
-        # Speed and turbulence answer each other at once near the skin, however short the step. A fading mean over
-        # the steps keeps them from doing so in turn, which shows as friction that wobbles by several per cent.
-        for j in range(n):
-            for k in range(m):
-                now.earlier[j, k] = 0.5 * (now.earlier[j, k] + now.working[j, k])
-        eddy_viscosity(nu, now.earlier, eddy)
+        eddy_viscosity(nu, now.working, eddy)
     up, across, corner = np.empty((n + 1, m)), np.empty((n, m + 1)), np.empty((n + 1, m + 1))
     face_viscosity(plane, nu, eddy, up, across, corner)
     fed = np.zeros(n)
