@@ -208,7 +208,12 @@ class Calibrated:
 
 
 def calibrate(
-    indicated: float, curve: PositionError, *, mass: float, load_factor: float = 1.0
+    indicated: float,
+    curve: PositionError,
+    *,
+    mass: float,
+    load_factor: float = 1.0,
+    furthest: float = FURTHEST,
 ) -> Calibrated | None:
     """Calibrated airspeed of an indicated one.
 
@@ -222,11 +227,13 @@ def calibrate(
         [kg].
     load_factor : float, optional
         [-].
+    furthest : float, optional
+        Beyond the calibrated speeds the band widens; this far beyond there is no answer [m/s].
 
     Returns
     -------
     Calibrated or None
-        None more than 2 kt beyond the calibrated speeds: the panel is not calibrated there.
+        None further than that, 2 kt unless given: the panel is not calibrated there.
     """
     speed = indicated
     for _ in range(60):
@@ -245,7 +252,7 @@ def calibrate(
         _speed_at(curve.lift_low, mass, load_factor, curve.area),
     )
     beyond = max(ends[0] - speed, speed - ends[1], 0.0)
-    if beyond > FURTHEST:
+    if beyond > furthest:
         return None
     uncertainty = math.hypot(curve.at(lift)[1], WIDENING * beyond / curve.factor)
     why = "airspeed calibration" if beyond <= 0.0 else "airspeed calibration, carried beyond its end"

@@ -26,6 +26,8 @@ class Channel:
         A lone reading may differ from its neighbors by this before it can be called a spike.
     around : bool
         Whether it is a direction, where 359 degrees is next to 1.
+    quick : bool
+        Whether it may change and change back within a second, so that slow logs cannot show a spike.
     """
 
     quantity: LogQuantity
@@ -34,24 +36,35 @@ class Channel:
     high: float
     jump: float
     around: bool = False
+    quick: bool = False
 
 
 def _speed(high: float = 150.0) -> Channel:
     return Channel(quantity=log_units.SPEED_IN_LOGS, unit="m/s", low=0.0, high=high, jump=3.0)
 
 
-def _angle(limit: float, jump: float = 0.35, *, around: bool = False) -> Channel:
+def _angle(limit: float, jump: float = 0.35, *, around: bool = False, quick: bool = False) -> Channel:
     return Channel(
-        quantity=log_units.ANGLE_IN_LOGS, unit="rad", low=-limit, high=limit, jump=jump, around=around
+        quantity=log_units.ANGLE_IN_LOGS,
+        unit="rad",
+        low=-limit,
+        high=limit,
+        jump=jump,
+        around=around,
+        quick=quick,
     )
 
 
 def _rotation() -> Channel:
-    return Channel(quantity=log_units.ROTATION_IN_LOGS, unit="rad/s", low=-35.0, high=35.0, jump=1.5)
+    return Channel(
+        quantity=log_units.ROTATION_IN_LOGS, unit="rad/s", low=-35.0, high=35.0, jump=1.5, quick=True
+    )
 
 
 def _acceleration() -> Channel:
-    return Channel(quantity=log_units.ACCELERATION_IN_LOGS, unit="m/s2", low=-160.0, high=160.0, jump=15.0)
+    return Channel(
+        quantity=log_units.ACCELERATION_IN_LOGS, unit="m/s2", low=-160.0, high=160.0, jump=15.0, quick=True
+    )
 
 
 def _height() -> Channel:
@@ -81,8 +94,8 @@ CHANNELS: Mapping[str, Channel] = {
     "static_pressure": Channel(
         quantity=log_units.PRESSURE_IN_LOGS, unit="Pa", low=2e4, high=1.1e5, jump=500.0
     ),
-    "pitch": _angle(math.pi / 2.0 + 1e-6),
-    "roll": _angle(math.pi + 1e-6, jump=0.5),
+    "pitch": _angle(math.pi / 2.0 + 1e-6, quick=True),
+    "roll": _angle(math.pi + 1e-6, jump=0.5, quick=True),
     "pitch_rate": _rotation(),
     "roll_rate": _rotation(),
     "yaw_rate": _rotation(),
@@ -92,8 +105,12 @@ CHANNELS: Mapping[str, Channel] = {
     "acceleration_x": _acceleration(),
     "acceleration_y": _acceleration(),
     "acceleration_z": _acceleration(),
-    "load_factor": Channel(quantity=log_units.LOAD_IN_LOGS, unit="g", low=-4.0, high=9.0, jump=0.8),
-    "lateral_load": Channel(quantity=log_units.LOAD_IN_LOGS, unit="g", low=-3.0, high=3.0, jump=0.8),
+    "load_factor": Channel(
+        quantity=log_units.LOAD_IN_LOGS, unit="g", low=-4.0, high=9.0, jump=0.8, quick=True
+    ),
+    "lateral_load": Channel(
+        quantity=log_units.LOAD_IN_LOGS, unit="g", low=-3.0, high=3.0, jump=0.8, quick=True
+    ),
     "flap": _angle(1.6, jump=math.inf),
     "angle_of_attack_raw": _number(-1e3, 1e3),
     "stick": _number(-1e4, 1e4),

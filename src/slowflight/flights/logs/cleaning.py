@@ -45,6 +45,9 @@ class Cleaning:
         Largest horizontal dilution of a usable fix [-].
     fewest_satellites : float
         In a usable fix.
+    quick_interval : float
+        In logs slower than this, pitch, roll, rates and loads are not searched for spikes [s]: a stall is
+        as quick.
     """
 
     window: int = 7
@@ -53,6 +56,7 @@ class Cleaning:
     blank_above: float = 12.0
     worst_dilution: float = 3.0
     fewest_satellites: float = 6.0
+    quick_interval: float = 0.3
 
 
 CLEANING = Cleaning()
@@ -123,7 +127,8 @@ def clean(log: Log, settings: Cleaning = CLEANING) -> Log:
                 name, changed, OTHER_UNIT, f"left out: the unit seems to change here by a factor {ratio:.3g}"
             )
     for name in list(values):
-        if np.isfinite(CHANNELS[name].jump):
+        slow = CHANNELS[name].quick and log.interval > settings.quick_interval
+        if np.isfinite(CHANNELS[name].jump) and not slow:
             take_out(
                 name,
                 _spikes(values[name], CHANNELS[name], settings),

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import signal
+from scipy import ndimage, signal
 
 from slowflight import air
 from slowflight.air import GRAVITY, SEA_LEVEL_DENSITY
@@ -168,7 +168,8 @@ def _record(
     density, pressure, temperature, altitude = np.empty((4, n))
     lift = 2.0 * load * mass * GRAVITY / (SEA_LEVEL_DENSITY * craft.area * speed**2)
     # Idle glide: what drag and slowing down leave of level flight. Power holds height otherwise.
-    slowing = np.gradient(speed, step)
+    # An aircraft takes about a second to follow; without that its path would have corners.
+    slowing = ndimage.uniform_filter1d(np.gradient(speed, step), size=max(round(1.5 / step), 1))
     glide = (craft.drag[0] + craft.drag[1] * lift**2) / np.maximum(lift, 0.1) + slowing / GRAVITY
     here = air.air(
         pressure=air.standard_pressure(altitude=START_ALTITUDE),
@@ -211,7 +212,8 @@ def _record(
         "pitch": pitch + panel.datum + noise.normal(0.0, panel.pitch_noise, n),
         "roll": roll + noise.normal(0.0, panel.pitch_noise, n),
         "heading": heading % (2.0 * math.pi),
-        "load_factor": load + noise.normal(0.0, panel.load_noise, n),
+        "load_factor": load
+        + noise.normal(0.0, 1.0, n) * np.hypot(panel.load_noise, craft.buffet * joined("buffet")),
         "pitch_rate": rate + noise.normal(0.0, 0.01, n),
         "roll_rate": np.gradient(roll, step) + noise.normal(0.0, 0.01, n),
         "flap": np.radians(flaps),

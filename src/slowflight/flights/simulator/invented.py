@@ -36,6 +36,8 @@ class InventedAircraft:
         Zero-lift drag and induced factor at idle [-].
     fuel_burn : float
         [kg/s].
+    buffet : float
+        Standard deviation of load factor while it shakes before a stall [-].
     """
 
     mass: float = 600.0
@@ -46,6 +48,7 @@ class InventedAircraft:
     zero_lift: dict[float, float] = field(default_factory=lambda: {0.0: -4.0 * DEGREE, 30.0: -9.0 * DEGREE})
     drag: tuple[float, float] = (0.045, 0.06)
     fuel_burn: float = 15.0 / 3600.0 * 0.72
+    buffet: float = 0.08
 
     def lift(self, *, speed: float, mass: float, load_factor: float = 1.0) -> float:
         """Lift coefficient [-] at an equivalent airspeed [m/s]."""

@@ -89,9 +89,10 @@ class Flown:
 
     Parameters
     ----------
-    speed, heading, roll, load_factor, body_angle, sink_extra, stick, idle : FloatArray
+    speed, heading, roll, load_factor, body_angle, sink_extra, stick, idle, buffet : FloatArray
         Equivalent airspeed [m/s], [rad], [rad], [-], extra body angle beyond what lift needs [rad], extra
-        sink [m/s], stick (1 is full aft), whether at idle, each of shape (n,).
+        sink [m/s], stick (1 is full aft), whether at idle, how strongly it shakes (0 to 1),
+        each of shape (n,).
     stall_at : int or None
         Row of the stall.
     """
@@ -104,6 +105,7 @@ class Flown:
     sink_extra: FloatArray
     stick: FloatArray
     idle: FloatArray
+    buffet: FloatArray
     stall_at: int | None = None
 
 
@@ -195,11 +197,13 @@ def fly_stall(run: StallRun, *, stall_speed: float, step: float) -> Flown:
             38.0 * DEGREE * np.clip(since / 0.9, 0.0, 1.0) * np.exp(-np.maximum(since - 1.2, 0.0) / 1.2)
         )
     if run.ending == UNUSABLE:
-        roll[:] += 20.0 * DEGREE
+        roll[:] += 20.0 * DEGREE * np.clip(np.arange(n) * step / 3.0, 0.0, 1.0)
     if run.ending == FULL_STICK:
         holding = (seconds >= 0.0) & ~after
         sink[holding] = 4.0 * np.clip(seconds[holding] / 3.0, 0.0, 1.0)
         sink[after] = 4.0 * np.exp(-since / 1.5)
+        # The nose stays up while the aircraft sinks: the angle grows by what the path falls.
+        angle += sink / lowest
         stick[holding] = 1.0
         load[holding] = load[at]
         load[after] = load[at] + (1.0 - load[at]) * np.clip(since / 1.0, 0.0, 1.0)
@@ -213,6 +217,7 @@ def fly_stall(run: StallRun, *, stall_speed: float, step: float) -> Flown:
         sink_extra=sink,
         stick=stick,
         idle=(seconds < held * step + 2.0).astype(np.float64),
+        buffet=_buffet(speed, stall_speed, at, seconds),
         stall_at=at,
     )
 
@@ -227,6 +232,7 @@ def _flown(
     sink_extra: FloatArray | None = None,
     stick: FloatArray | None = None,
     idle: FloatArray | None = None,
+    buffet: FloatArray | None = None,
     stall_at: int | None = None,
 ) -> Flown:
     zeros = np.zeros(speed.size)
@@ -239,6 +245,7 @@ def _flown(
         sink_extra=zeros if sink_extra is None else sink_extra,
         stick=zeros if stick is None else stick,
         idle=zeros if idle is None else idle,
+        buffet=zeros if buffet is None else buffet,
         stall_at=stall_at,
     )
 
@@ -258,3 +265,9 @@ def _bump(seconds: FloatArray, start: float, length: float) -> FloatArray:
 def _over(seconds: FloatArray, *, rise: float, hold: float, fade: float) -> FloatArray:
     """From 0 up to 1 within `rise`, held until `hold`, then fading [s]."""
     return np.asarray(np.clip(seconds / rise, 0.0, 1.0) * np.exp(-np.maximum(seconds - hold, 0.0) / fade))
+
+
+def _buffet(speed: FloatArray, stall_speed: float, at: int, seconds: FloatArray) -> FloatArray:
+    """Shaking from 1.06 stall speeds on, until a second after the stall."""
+    shakes = (speed < 1.06 * stall_speed) & (seconds < 1.0) & (np.arange(speed.size) > at // 2)
+    return shakes.astype(np.float64)
