@@ -208,8 +208,8 @@ def compare_cruise(
     Raises
     ------
     InputError
-        Where a configuration has fewer than two flights or too few runs, or cruise power lies outside what was
-        flown.
+        Where a configuration has fewer than two flights or too few runs, or cruise power lies outside what
+        was flown.
 
     Notes
     -----
