@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from slowflight.errors import InputError
 from slowflight.study.record_file import decode_record, encode_record
 
 
@@ -26,7 +27,7 @@ class Square:
     padding: int = 0
     kills: Path | None = None
     deadly: bool = False
-    raises: BaseException | None = None
+    bad_input: bool = False
 
     @property
     def key(self) -> str:
@@ -52,8 +53,8 @@ class Square:
         if self.kills is not None and self.kills.exists():
             self.kills.unlink()
             os.kill(os.getpid(), 9)
-        if self.raises is not None:
-            raise self.raises
+        if self.bad_input:
+            raise InputError(where="rib3.csv", found="nothing", needed="points")
         until = time.monotonic() + self.seconds
         while time.monotonic() < until:
             time.sleep(0.005)

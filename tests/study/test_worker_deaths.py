@@ -73,8 +73,7 @@ def test_workers_that_cannot_live_end_the_study_soon(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("workers", [1, 2])
 def test_an_error_in_a_case_comes_up_as_it_is_and_what_is_done_is_kept(tmp_path: Path, workers: int) -> None:
-    trouble = InputError(where="rib3.csv", found="nothing", needed="points")
-    cases = [Square(number=n, raises=trouble if n == 8 else None) for n in NUMBERS]
+    cases = [Square(number=n, bad_input=n == 8) for n in NUMBERS]
     store = RunStore(tmp_path)
     with pytest.raises(InputError, match=r"rib3\.csv: found nothing; needs points") as caught:
         run(cases, store, workers=workers)

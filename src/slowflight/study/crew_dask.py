@@ -165,7 +165,7 @@ class DaskCrew:
                 threads_per_worker=1,
                 processes=True,
                 host="127.0.0.1",
-                dashboard_address=None,
+                dashboard_address="127.0.0.1:0",  # any free port: there may be other clusters
                 worker_dashboard_address=None,
                 silence_logs=logging.CRITICAL,
             )

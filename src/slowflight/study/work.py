@@ -115,12 +115,15 @@ class _UnderWay:
 
 _lock = threading.Lock()
 _under_way: list[_UnderWay] = []
+_called_off: set[str] = set()
 
 
 @contextlib.contextmanager
 def _can_be_stopped(study: str) -> Iterator[None]:
     job = _UnderWay(study, threading.get_ident())
     with _lock:
+        if study in _called_off:
+            raise Stopped  # it was on its way here when its study was called off
         _under_way.append(job)
     arrived = False
     try:
@@ -143,7 +146,7 @@ def _await_stop() -> None:
 
 
 def stop(study: str) -> int:
-    """Stop what this process computes for a study, within one step of Python code.
+    """Stop what this process computes for a study, within one step of Python code, and begin no more of it.
 
     Parameters
     ----------
@@ -155,6 +158,7 @@ def stop(study: str) -> int:
         Computations that were stopped.
     """
     with _lock:
+        _called_off.add(study)
         jobs = [job for job in _under_way if job.study == study and not job.told]
         for job in jobs:
             job.told = True
