@@ -1,6 +1,7 @@
 """A sweep as one result: what it promises to those who read it."""
 
 import json
+from collections.abc import Callable
 from dataclasses import asdict, replace
 
 import numpy as np
@@ -11,7 +12,8 @@ from hypothesis import strategies as st
 from slowflight import sources
 from slowflight.errors import InputError, RangeError
 from slowflight.flow.integral import results
-from slowflight.flow.integral.section_flow import solve
+from slowflight.flow.integral.section_flow import section_model, solve
+from slowflight.flow.integral.sweep import sweep
 from slowflight.flow.lift_curve import NOSE, UNCALIBRATED, lift_curve
 from slowflight.flow.maximum_lift import TREND_DEGREES, first_top, first_trough, maximum_lift
 from slowflight.flow.solution import FlowPoint, LiftCurve
@@ -308,9 +310,93 @@ def test_failed_angles_are_null_and_give_a_reason(monkeypatch: pytest.MonkeyPatc
         assert p.warnings
         assert p.residual is None or np.isfinite(p.residual)
     assert any("no answer: layers and outer flow did not agree" in w for w in failed[0].warnings)
-    assert any("not tried" in w for w in failed[-1].warnings)
+    assert any("not tried: no answer over 3 degrees" in w for w in failed[-1].warnings)
+    assert [any("not tried" in w for w in p.warnings) for p in failed] == [False, False, True, True, True]
+    for p in failed[:2]:
+        (why,) = p.warnings
+        assert "within 2 iterations" in why  # as many as were made
+        # nothing beyond them had an answer, so nothing was tried from there
+        assert why.endswith("also not in smaller steps or afresh")
     assert curve.cl_max is None
     assert any(w.startswith("no answer at 6, 7, 8, 9, 10") for w in curve.warnings)
+
+
+def _cut(allowed: Callable[[float, bool], bool], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let Newton's method end only where allowed, by angle [deg] and whether it starts afresh."""
+
+    def cut(model, alpha, **rest):  # type: ignore[no-untyped-def]
+        fine = allowed(float(np.degrees(alpha)), rest.get("near") is None)
+        return solve(model, alpha, **{**rest, "most_iterations": 50 if fine else 2})
+
+    monkeypatch.setattr("slowflight.flow.integral.sweep.solve", cut)
+
+
+def _hows(angles: list[float]) -> list[str]:
+    model = section_model(naca_section("4412"), reynolds=2e6)
+    return [p.how for p in sweep(model, [float(a) for a in np.radians(angles)])]
+
+
+def test_what_follows_from_a_new_guess_is_not_called_followed(monkeypatch: pytest.MonkeyPatch) -> None:
+    _cut(lambda a, afresh: afresh or not 5.5 < a < 6.5, monkeypatch)
+    assert _hows([2.0, 4.0, 5.0, 6.0, 7.0, 8.0]) == ["followed"] * 3 + ["afresh"] * 3
+
+
+@pytest.mark.parametrize("way", [1.0, -1.0])
+def test_what_failed_is_tried_from_the_side_of_the_stall(way: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Upward from larger angles, downward from smaller ones; the attached side has been tried already.
+
+    Here the step out to 8 deg from 2 deg (or to -4) fails, and the one back from 9 deg (-5) does not.
+    """
+    outward = [True]
+    near, far = 2.0 + way * 6.0, 2.0 + way * 7.0
+
+    def allowed(a: float, afresh: bool) -> bool:
+        if abs(a - far) < 0.01 and afresh:
+            outward[0] = False
+            return True
+        return not outward[0] or not 1.0 < way * (a - 2.0) < 6.5
+
+    _cut(allowed, monkeypatch)
+    assert _hows([2.0, near, far]) == ["followed", "from beyond", "afresh"]
+
+
+def test_a_sweep_gives_up_by_degrees_not_by_angles(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Small steps go on over three degrees: eight angles without an answer do not end a sweep of tenths."""
+    _cut(lambda a, afresh: not 5.05 < a < 5.85, monkeypatch)
+    angles = [2.0, 4.0, 5.0, *np.round(np.arange(5.1, 6.05, 0.1), 1)]
+    hows = dict(zip(angles, _hows([float(a) for a in angles]), strict=True))
+    assert "not tried" not in hows.values()
+    assert hows[5.5] == "failed"
+    assert hows[6.0] == "followed"  # over the gap in one step
+
+
+def test_no_common_speed_is_said_as_such(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Layers and outer flow agree in each round; only the speed of steady flight is never met."""
+    monkeypatch.setattr("slowflight.flow.integral.sweep.SAME_SPEED", -1.0)
+    monkeypatch.setattr("slowflight.flow.integral.sweep._first", lambda runner, ordered: runner.start)
+    module = "slowflight.flow.integral.sweep._Sweeper"
+    model = section_model(naca_section("4412"), reynolds=2e6)
+    monkeypatch.setattr(f"{module}.start", solve(model, np.radians(2.0)), raising=False)
+    (point,) = lift_curve(
+        naca_section("4412"), reynolds=2e6, angles_deg=[3.0], speed_follows_lift=True
+    ).points
+    assert not point.converged
+    assert point.warnings[0].startswith("no answer: lift and speed did not agree within 8 rounds")
+
+
+def test_separation_on_the_lower_side_is_said() -> None:
+    """NACA 0012, smooth, Re 1e6: from 4 to 7 deg the laminar layer of the lower side lets go at its end.
+
+    Lift per degree rises by up to a third there, and is as before when that side is tripped.
+    """
+    angles = [float(a) for a in range(1, 10)]
+    curve = lift_curve(naca_section("0012"), reynolds=1e6, angles_deg=angles)
+    (said,) = [w for w in curve.warnings if "on the lower side" in w]
+    assert "lets go ahead of the trailing edge" in said
+    slopes = np.diff([p.cl for p in curve.points if p.cl is not None])
+    assert slopes.max() > 1.1 * slopes[0]
+    tripped = lift_curve(naca_section("0012"), reynolds=1e6, angles_deg=angles, transition=(None, 0.05))
+    assert not any("lower side" in w for w in tripped.warnings)
 
 
 @pytest.mark.parametrize(

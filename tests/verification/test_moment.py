@@ -81,7 +81,7 @@ def test_moment_of_a_thin_cambered_section(digits: str) -> None:
     """pi/4 (A2 - A1) about the quarter chord at any angle, with Glauert's coefficients of the camber line.
 
     Glauert, The Elements of Aerofoil and Airscrew Theory, 1926, chapter 7; Katz and Plotkin, Low-Speed
-    Aerodynamics, chapter 5. For NACA 4412's camber line that is -0.106. Thickness of 6 % is let do twice as much.
+    Aerodynamics, chapter 5. For NACA 4412's camber line that is -0.106. Thickness of 6 % may do 12 %.
     """
     turn = (np.arange(20000) + 0.5) * np.pi / 20000
     slope = camber_slope(0.01 * int(digits[0]), 0.1 * int(digits[1]), 0.5 * (1.0 - np.cos(turn)))

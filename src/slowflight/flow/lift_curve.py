@@ -13,8 +13,8 @@ from slowflight import __version__
 from slowflight.errors import InputError, RangeError
 from slowflight.flow.integral import results
 from slowflight.flow.integral.section_flow import SectionModel, section_model
-from slowflight.flow.integral.sweep import SweepPoint, sweep
-from slowflight.flow.integral.vanes import HEIGHT
+from slowflight.flow.integral.sweep import GIVE_UP, MOST_SPEEDS, SweepPoint, sweep
+from slowflight.flow.integral.vanes import FITTED_RATIO, HEIGHT
 from slowflight.flow.maximum_lift import TREND_DEGREES, Lifts, Top, first_top, first_trough, maximum_lift
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceLayer
 from slowflight.wing.section import Section
@@ -31,6 +31,9 @@ NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 2e5, 1e7
 UNCALIBRATED = (
     "predicted, uncalibrated: what the vanes do here rests on no measurement; "
     "read the direction, not the size"
+)
+NOT_IN_MODEL = (
+    "gap and opening of the vanes do not enter this tier: rows that differ in nothing else come out alike"
 )
 NOSE = (
     "the air separates and comes back on at the nose near maximum lift: an abrupt stall from the nose, which"
@@ -184,21 +187,31 @@ def _check(
         )
 
 
+def _why_none(point: SweepPoint) -> str:
+    """Why an angle has no answer, and what was tried."""
+    solved = point.solved
+    if point.how == "not tried":
+        return f"not tried: no answer over {math.degrees(GIVE_UP):g} degrees before it"
+    if solved is not None and not solved.common_speed:
+        why = f"no answer: lift and speed did not agree within {MOST_SPEEDS} rounds"
+    elif solved is not None:
+        why = (
+            "no answer: layers and outer flow did not agree"
+            f" within {solved.iterations} iterations (residual {solved.residual:.1e})"
+        )
+    else:
+        why = "no answer: no attached flow was found to begin from"
+    if not point.tried:
+        return why
+    *first, last = point.tried
+    return f"{why}, also not {', '.join(first)}{' or ' if first else ''}{last}"
+
+
 def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowPoint:
     solved = point.solved
     alpha_deg = math.degrees(point.alpha)
     if solved is None or not solved.converged:
-        why = (
-            "not tried: three angles before it had no answer"
-            if point.how == "not tried"
-            else "no answer: layers and outer flow did not agree"
-            + (
-                ""
-                if solved is None
-                else f" within {solved.iterations} iterations (residual {solved.residual:.1e})"
-            )
-            + ", also not in smaller steps, afresh or from above"
-        )
+        why = _why_none(point)
         residual = None if solved is None or not math.isfinite(solved.residual) else solved.residual
         return FlowPoint(
             alpha_deg=alpha_deg, cl=None, cd=None, cd_vanes=None, cm=None, converged=False,
@@ -208,12 +221,13 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
     upper, lower, wake = (results.surface_layer(model, solved, s) for s in ("upper", "lower", "wake"))
     numbers = results.coefficients(model, solved)
     warnings = list(results.vane_remarks(model, solved))
-    if point.how == "from above":
+    if point.how == "from beyond":
         warnings.append(
-            "reached from a larger angle: in flight this may be the branch of an air flow already stalled"
+            "reached from the next angle beyond, on the side of the stall: in flight this may be the branch"
+            " of an air flow already stalled"
         )
     if point.how == "afresh":
-        warnings.append("reached from a new guess, not followed from attached flow")
+        warnings.append("reached from a new guess or from such a point, not followed from attached flow")
     return FlowPoint(
         alpha_deg=alpha_deg,
         cl=numbers.cl,
@@ -245,7 +259,7 @@ def _judged(
     """Mark what lies beyond the tier's range and say what the reader has to know of the whole."""
     warnings: list[str] = []
     if np.any(model.rows[:, HEIGHT] > 0.0):
-        warnings.append(UNCALIBRATED)
+        warnings += [UNCALIBRATED, NOT_IN_MODEL, *results.row_remarks(model), *_height_remarks(model, points)]
     outside = [
         p.alpha_deg
         for p in points
@@ -256,6 +270,16 @@ def _judged(
         warnings.append(f"Reynolds number outside 2e5 to 1e7: {which} extrapolated")
     if section.flap is not None and math.degrees(abs(section.flap.angle)) > 25.0:
         warnings.append("flap beyond 25 degrees: separated from its shoulder on, a trend at best")
+    below = [
+        p.alpha_deg
+        for p in points
+        if p.cl is not None and p.cl > 0.0 and results.trailing_separation(p.layers["main"][1]) is not None
+    ]
+    if below:
+        warnings.append(
+            f"the air lets go ahead of the trailing edge on the lower side at {_span(below, 'g')} deg: lift"
+            " bends there, and whether it does in flight hangs on how smooth that side is"
+        )
     failed = [p.alpha_deg for p in points if not p.converged]
     if _nose_may_go(points, lifts):
         warnings.append(NOSE)
@@ -264,6 +288,33 @@ def _judged(
     if failed:
         warnings.append("no answer at " + ", ".join(f"{a:g}" for a in failed) + " deg")
     return _with_trends(points, lifts), tuple(warnings)
+
+
+def _height_remarks(model: SectionModel, points: list[FlowPoint]) -> list[str]:
+    """Over which angles the layer at a row is thinner or thicker than its vanes' strength was fitted on."""
+    remarks = []
+    low, high = FITTED_RATIO
+    for r in np.nonzero(model.rows[:, HEIGHT] > 0.0)[0]:
+        met = [
+            (p.alpha_deg, float(model.rows[r, HEIGHT]) / p.vane_effects[r].layer_thickness)
+            for p in points
+            if p.vane_effects and p.vane_effects[r].layer_thickness > 0.0
+        ]
+        for out, words in (
+            ([m for m in met if m[1] > high], f"more than the {high:g}"),
+            ([m for m in met if m[1] < low], f"less than the {low:g}"),
+        ):
+            if out:
+                remarks.append(
+                    f"vane row {r + 1} is {_span([m[1] for m in out], '.2g')} times the layer's thickness at"
+                    f" {_span([m[0] for m in out], 'g')} deg, {words} its strength was fitted on"
+                )
+    return remarks
+
+
+def _span(values: list[float], form: str) -> str:
+    least, most = format(min(values), form), format(max(values), form)
+    return least if least == most else f"{least} to {most}"
 
 
 def _let_go(layer: SurfaceLayer) -> tuple[float, float] | None:

@@ -116,7 +116,8 @@ class FlowPoint:
     cl, cd, cm : float or None
         Lift, drag and quarter-chord moment (nose up positive) coefficients [-]; ``cd`` includes the vanes.
     cd_vanes : float or None
-        The vanes' own share of ``cd`` [-].
+        Estimate of the vanes' own share of ``cd`` [-]: good to about a third in attached flow, worth little
+        where the air separates.
     converged : bool
         True where the residual fell below the tier's tolerance.
     residual : float or None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from slowflight.flow.compiled import kernel
@@ -60,7 +62,7 @@ def most_forced(a1: float, a2: float, trips: FloatArray, side: int, divide: floa
 @kernel
 def share_place(share: float) -> float:
     """N above critical at which the turbulent share has a value: the inverse of 3 x^2 - 2 x^3."""
-    return 0.5 - np.sin(np.arcsin(1.0 - 2.0 * share) / 3.0)
+    return 0.5 - math.sin(math.asin(1.0 - 2.0 * share) / 3.0)
 
 
 @kernel

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,7 @@ from slowflight.flow.integral.layer import FRICTION, RECORD, station, turbulent_
 from slowflight.flow.integral.section_flow import SectionModel, Solved
 from slowflight.flow.solution import SurfaceLayer, SurfaceSummary, VaneEffect
 
+STAGNANT = 0.35  # edge speed below which a row without help stands near stagnation, not in separated air [-]
 SHORTEST_REVERSAL = 0.004  # stretches of reversed flow shorter than this are not named [chords]
 
 
@@ -26,7 +28,7 @@ class Coefficients:
     cl_circulation : float
         Lift from circulation: its distance from ``cl`` shows how much the wake model is worth.
     cd_vanes : float
-        The vanes' own share of ``cd`` [-].
+        Estimate of the vanes' own share of ``cd`` [-], see ``coefficients``.
     """
 
     cl: float
@@ -41,6 +43,10 @@ def coefficients(model: SectionModel, solved: Solved) -> Coefficients:
 
     Lift and moment are integrals of the pressure over the surface by the trapezoidal rule. Drag follows the
     momentum of the last wake station to infinity (Squire and Young, ARC R&M 1838, 1938).
+
+    The vanes' share is an estimate: the momentum thickness they add, carried to infinity by the same formula
+    with the exponent 3.2 of a turbulent layer (H of 1.4). What their mixing and their trip do to the rest of
+    the drag is not in it, so it means little where the air separates with or without them.
     """
     body, state = model.system.body, solved.state
     nb = model.body_stations
@@ -170,7 +176,7 @@ def vane_effects(model: SectionModel, solved: Solved) -> tuple[VaneEffect, ...]:
             circulation=float(told[0]),
             layer_thickness=float(told[1]),
             edge_speed=float(told[2]),
-            help_left=float(told[3] * told[6]),
+            help_left=float(told[3]),
             trip=float(told[5]),
         )
         for told in solved.told[: model.rows.shape[0]]
@@ -187,12 +193,35 @@ def vane_remarks(model: SectionModel, solved: Solved) -> tuple[str, ...]:
         name = f"vane row {r + 1}"
         if told[2] == 0.0:
             remarks.append(f"{name} stands ahead of the stagnation point and is left out")
-            continue
-        if told[3] < 0.5:
+        elif told[3] < 0.5 and told[2] < STAGNANT:
+            remarks.append(f"{name} stands close to the stagnation point: it is counted as little help")
+        elif told[3] < 0.5:
             remarks.append(f"{name} stands in air that has let go: it is counted as no help")
-        ratio = row[vanes.HEIGHT] / told[1]
-        if ratio > 2.6:
+    return tuple(remarks)
+
+
+def row_remarks(model: SectionModel) -> tuple[str, ...]:
+    """What of each row lies outside what its strength was fitted on, at any angle of attack.
+
+    The ranges are those of Wendt, NASA/CR-2001-211144, as known at second hand.
+    """
+    remarks = []
+    low, high = vanes.FITTED_INCIDENCE
+    least, most = vanes.FITTED_ASPECT
+    for r in range(model.rows.shape[0]):
+        row = model.rows[r]
+        if row[vanes.HEIGHT] <= 0.0:
+            continue
+        incidence = math.degrees(row[vanes.INCIDENCE])
+        if not low - 1e-6 <= incidence <= high + 1e-6:
             remarks.append(
-                f"{name} is {ratio:.1f} times the layer's thickness, beyond what its strength was fitted on"
+                f"vane row {r + 1}: incidence {incidence:.3g} deg, outside the {low:g} to {high:g} deg its"
+                " strength was fitted on" + ("; vanes so steep may stall" if incidence > high else "")
+            )
+        aspect = vanes.aspect_ratio(row[vanes.HEIGHT], row[vanes.LENGTH])
+        if not least <= aspect <= most:
+            remarks.append(
+                f"vane row {r + 1}: aspect ratio {aspect:.2g} (8 heights over pi lengths), outside the"
+                f" {least:g} to {most:g} its strength was fitted on"
             )
     return tuple(remarks)

@@ -94,6 +94,8 @@ class Solved:
         What the rows of vanes did, see ``vanes.act``, shape (m, TOLD).
     reynolds : float
         It was solved at [-].
+    common_speed : bool
+        False where layers and outer flow agree, but not at the speed of steady flight at the lift found.
     """
 
     wake: WakePath
@@ -104,6 +106,7 @@ class Solved:
     iterations: int
     told: FloatArray
     reynolds: float
+    common_speed: bool = True
 
     @property
     def alpha(self) -> float:
@@ -287,7 +290,7 @@ def solve(
         stagnation=int(js),
         converged=status == 0,
         residual=float(history[last]),
-        iterations=int(used) + 1,
+        iterations=last + 1,
         told=told,
         reynolds=reynolds,
     )

@@ -17,7 +17,8 @@ LONGEST_STEP = np.radians(1.25)
 SHORTEST_STEP = np.radians(0.12)
 SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
 MOST_SPEEDS = 8
-FAILURES_IN_A_ROW = 3  # after so many angles without an answer the sweep goes no further that way
+# after this many degrees without an answer, and two angles at least, the sweep goes no further that way
+GIVE_UP = np.radians(3.0)
 
 
 @dataclass(frozen=True)
@@ -31,13 +32,16 @@ class SweepPoint:
     solved : Solved
         The solution, or the last unconverged try.
     how : str
-        ``"followed"`` (from attached flow), ``"from above"`` (from a larger angle), ``"afresh"`` (from a new
-        guess), ``"failed"`` or ``"not tried"``.
+        ``"followed"`` (from attached flow), ``"afresh"`` (from a new guess, or followed from such a one),
+        ``"from beyond"`` (from the next angle farther from attached flow), ``"failed"`` or ``"not tried"``.
+    tried : tuple of str
+        Where it failed, what was tried beside the plain step.
     """
 
     alpha: float
     solved: Solved | None
     how: str
+    tried: tuple[str, ...] = ()
 
 
 class _Sweeper:
@@ -67,7 +71,7 @@ class _Sweeper:
             if abs(wanted / tried.reynolds - 1.0) <= SAME_SPEED:
                 return tried
             tried = solve(model, alpha, near=tried, coupled=outer, reynolds=wanted)
-        return replace(tried, converged=False)
+        return replace(tried, converged=False, common_speed=False)
 
     def reach(self, target: float, near: Solved) -> Solved:
         """Go from one solution to an angle in steps that are halved where they fail."""
@@ -131,7 +135,9 @@ def _swept(
         down = [a for a in ordered if a < first.alpha][::-1]
         for direction in (up, down):
             _follow(runner, direction, first, keep)
-        _from_above(runner, ordered, points, keep)
+        # upward the stalled side lies at larger angles, downward at smaller ones
+        _from_beyond(runner, up, points, keep)
+        _from_beyond(runner, down, points, keep)
     if on_solved is not None:
         for a in ordered:
             if points[a].how == "failed":
@@ -153,43 +159,42 @@ def _first(runner: _Sweeper, ordered: Sequence[float]) -> Solved | None:
 def _follow(
     runner: _Sweeper, angles: Sequence[float], first: Solved, keep: Callable[[SweepPoint], None]
 ) -> None:
-    here = first
-    failures = 0
+    here, how = first, "followed"
+    answered, failures = first.alpha, 0
     for alpha in angles:
-        if failures >= FAILURES_IN_A_ROW:
+        if failures >= 2 and abs(alpha - answered) > GIVE_UP + 1e-9:
             keep(SweepPoint(alpha, None, "not tried"))
             continue
         if alpha == here.alpha:
-            keep(SweepPoint(alpha, here, "followed"))
+            keep(SweepPoint(alpha, here, how))
             continue
         runner.forget()
         tried = runner.reach(alpha, here)
-        how = "followed"
         if not tried.converged:
             tried = runner.at(alpha, None)
-            how = "afresh"
+            if tried.converged:
+                how = "afresh"  # and so is what is followed from here: it may be another branch
         if tried.converged:
-            here = tried
-            failures = 0
+            here, answered, failures = tried, alpha, 0
             keep(SweepPoint(alpha, tried, how))
         else:
             failures += 1
-            keep(SweepPoint(alpha, tried, "failed"))
+            keep(SweepPoint(alpha, tried, "failed", ("in smaller steps", "afresh")))
 
 
-def _from_above(
+def _from_beyond(
     runner: _Sweeper,
-    ordered: Sequence[float],
+    outward: Sequence[float],
     points: dict[float, SweepPoint],
     keep: Callable[[SweepPoint], None],
 ) -> None:
-    """Try what failed once more from the nearest solution at a larger angle."""
-    for i in range(len(ordered) - 2, -1, -1):
-        if points[ordered[i]].how != "failed":
+    """Try what failed once more from its neighbor farther from attached flow, the farthest first."""
+    for here, beyond in zip(outward[-2::-1], outward[:0:-1], strict=True):
+        point, solved = points[here], points[beyond].solved
+        if point.how != "failed" or solved is None or not solved.converged:
             continue
-        above = points[ordered[i + 1]].solved
-        if above is None or not above.converged:
-            continue
-        tried = runner.reach(ordered[i], above)
+        tried = runner.reach(here, solved)
         if tried.converged:
-            keep(SweepPoint(ordered[i], tried, "from above"))
+            keep(SweepPoint(here, tried, "from beyond"))
+        else:
+            points[here] = replace(point, tried=(*point.tried, "from the next angle beyond"))

@@ -26,7 +26,7 @@ from slowflight.flow.solution import FloatArray
 # columns of a row, lengths in chords
 SIDE, FRONT, REAR, HEIGHT, LENGTH, PITCH, PER_PITCH, INCIDENCE, STRENGTH, DRAG = range(10)
 COLUMNS = 10
-TOLD = 7  # numbers that `act` tells of each row
+TOLD = 6  # numbers that `act` tells of each row
 
 MOST_MIXING = 0.004  # square of added shear that no circulation exceeds [-]
 HALF_STRENGTH = 0.16  # circulation per pitch and edge speed at half of that [-]
@@ -42,6 +42,17 @@ TRIP_DELAY = 0.1  # distance behind the vanes at which half a trip acts (own cho
 GATE_WIDTH = 0.15  # width in shape factor over which a row fades as the layer at it separates
 FADE_LENGTH = 0.015  # over which a row fades as the stagnation point comes close to it [chords]
 LAMINAR_GATE, TURBULENT_GATE = 3.8, 2.8  # shape factor at which half of its help is left
+
+
+FITTED_RATIO = (0.12, 2.6)  # height over layer thickness that the circulation was fitted on [-]
+FITTED_INCIDENCE = (8.0, 20.0)  # vane to local flow [deg]
+FITTED_ASPECT = (0.6, 4.0)  # 8 height / (pi length): half-wing mirrored in the wall [-]
+
+
+@kernel
+def aspect_ratio(height: float, length: float) -> float:
+    """Aspect ratio of a vane with its image in the wall."""
+    return 8.0 * height / (np.pi * length)
 
 
 @kernel
@@ -68,7 +79,7 @@ def circulation(
     """
     if height <= 0.0:
         return 0.0
-    aspect = 8.0 * height / (np.pi * length)
+    aspect = aspect_ratio(height, length)
     loss = math.tanh(1.41 * height / thickness)
     return 1.61 * strength * incidence * speed * length * loss / (1.0 + 0.48 / aspect)
 
@@ -154,7 +165,7 @@ def act(
         interval that ends at a station.
     told : FloatArray
         Filled for the report: circulation per edge speed and chord, layer thickness, edge speed, gate,
-        momentum thickness added, trip share, share left near stagnation; shape (k, TOLD).
+        momentum thickness added, trip share; shape (k, TOLD).
     """
     mixing[:] = 0.0  # holds the circulation per pitch until all rows are in
     jumps[:] = 0.0
@@ -209,10 +220,9 @@ def act(
         told[r, 0] = loop / u
         told[r, 1] = thickness
         told[r, 2] = u
-        told[r, 3] = gate
+        told[r, 3] = gate * fade
         told[r, 4] = added
         told[r, 5] = trip
-        told[r, 6] = fade
     for k in range(mixing.size):
         if mixing[k] > 0.0:
             mixing[k] = mixing_strength(mixing[k])
