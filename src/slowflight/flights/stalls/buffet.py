@@ -54,5 +54,6 @@ def buffet_start(log: Log, traces: Traces, run: SlowDown, row: int) -> float | N
     first = int(calm[-1]) + 1 if calm.size else 0
     if (load.size - first) * log.interval < LASTS:
         return None
-    speed = float(traces.smooth[run.start + first])
+    # The window sees shaking half its length before it begins.
+    speed = float(traces.smooth[min(run.start + first + size, row)])
     return speed if np.isfinite(speed) else None

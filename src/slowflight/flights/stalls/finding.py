@@ -111,6 +111,7 @@ def _measured(
     calm = slice(int(np.searchsorted(time, time[row] - 1.0)), max(ending.until, row) + 1)
     troubles = _troubles(log, prepared, run, row, rate, scatter, power, usual_engine, settings)
     why = "; ".join([*troubles, ending.why])
+    shaken = buffet_start(log, prepared, run, row)
     after = slice(row, int(np.searchsorted(time, time[row] + 5.0, side="right")))
     return StallEvent(
         time=float(time[row]),
@@ -129,7 +130,7 @@ def _measured(
         climb=_at(time, prepared.climb, row, ending),
         greatest_roll=_greatest(prepared.roll, after, roll),
         height_lost=_height_lost(log, row, run.stop),
-        buffet_speed=buffet_start(log, prepared, run, row),
+        buffet_speed=None if shaken is None else shaken - rate * lag,
         flap_deg=_degrees(log, last),
         pressure_altitude=_channel(log, "pressure_altitude", calm),
         outside_temperature=_channel(log, "outside_temperature", calm),
