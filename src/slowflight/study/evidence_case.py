@@ -221,9 +221,9 @@ def evidence_run(case: Published, *, tier: str) -> EvidenceRun | None:
 def _point(point: FlowPoint) -> dict[str, Any]:
     return {
         "alpha_deg": point.alpha_deg,
-        "cl": point.cl if point.converged else None,
-        "cd": point.cd if point.converged else None,
-        "cm": point.cm if point.converged else None,
+        "cl": point.cl,
+        "cd": point.cd,
+        "cm": point.cm,
         "separation_upper": point.separation_upper,
         "converged": point.converged,
         "extrapolated": point.extrapolated,

@@ -74,6 +74,19 @@ def test_drag_at_equal_angle_and_at_equal_lift(against: str) -> None:
     assert (found.scatter < 1e-9) == (against == "cl")
 
 
+def test_drag_at_equal_lift_is_taken_below_maximum_lift() -> None:
+    """Past its maximum at 8 degrees lift falls and drag leaps: no lift has two drags."""
+    result = run()
+    for point in result["points"]:
+        if point["alpha_deg"] > 8.0:
+            point.update(cl=0.7, cd=0.2)
+    lifts = (0.1, 0.4, 0.7)
+    table = {"cl": lifts, "cd": tuple(0.009 + 0.01 * c**2 for c in lifts)}
+    measured = Measured(quantity="mean drag", value=None, reading_error=1e-5, against="cl")
+    found = one(measured, result, table=table)
+    assert found.relative_error == pytest.approx(0.0, abs=1e-9)
+
+
 def test_scatter_of_drag_is_relative() -> None:
     table = {"alpha_deg": (0.0, 4.0), "cl": (0.0, 0.44), "cd": (0.010, 0.009 + 0.01 * 0.44**2)}
     found = one(Measured(quantity="mean drag", value=None, reading_error=1e-5), run(), table=table)
@@ -115,7 +128,8 @@ def test_pressures_are_taken_at_the_taps_of_their_side_behind_the_nose() -> None
         "x": (0.01, 0.25, 0.75, 0.5),
         "pressure_coefficient": (-9.0, -1.0, -0.6, 0.2),
     }
-    layer = {"x": [0.0, 0.1, 1.0], "pressure_coefficient": [-50.0, -1.0, -0.1]}
+    # the air divides on the other side at 0.4, where its pressure is that of no upper side
+    layer = {"x": [0.4, 0.0, 0.1, 1.0], "pressure_coefficient": [1.0, -50.0, -1.0, -0.1]}
     result = run(pressures={"13.87": {"upper": layer, "lower": layer}})
     measured = Measured(
         quantity="mean pressure coefficient, upper side", value=None, reading_error=0.01, angle_deg=13.87,

@@ -128,6 +128,7 @@ def test_lines_of_the_table_count_no_remembered_value() -> None:
     lines = {(line.by, line.group): line for line in spreads(results) if line.quantity == "maximum lift"}
     assert lines["kind", "section"].count == 2
     assert lines["kind", "section"].mean == pytest.approx(0.1)
+    assert lines["kind", "section"].deviation == pytest.approx(0.2 / 2**0.5)  # of a sample: 0 and 0.2
     assert lines["Reynolds number", "1 to 3 million"].count == 2
     assert lines["role", "checks"].count == 2
     assert lines["kind", "vane"].count == 0

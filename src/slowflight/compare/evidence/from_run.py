@@ -12,7 +12,6 @@ from scipy.interpolate import CubicSpline
 from slowflight.compare.evidence.case import Case, Measured
 from slowflight.flow.solution import FloatArray
 
-NOSE = 0.01  # ahead of it pressures do not stand in the order of the chord [fraction of chord]
 LEAST_POINTS = 3
 
 
@@ -116,9 +115,9 @@ def _pressure(side: str) -> Callable[[Case, Measured, Mapping[str, Any]], Pair |
         if found is None:
             return NoAnswer(float(published.mean()), f"no answer at {measured.angle_deg:g} deg")
         layer_x, layer_c = (np.array(found[side][key]) for key in ("x", "pressure_coefficient"))
-        aft = layer_x > NOSE
-        order = np.argsort(layer_x[aft])
-        predicted = np.interp(x, layer_x[aft][order], layer_c[aft][order])
+        # The layer begins where the air divides, which may be on the other side: from the nose on.
+        nose = int(np.argmin(layer_x))
+        predicted = np.interp(x, layer_x[nose:], layer_c[nose:])
         scatter = float(np.sqrt(np.mean((predicted - published) ** 2)))
         return Pair(float(published.mean()), float(predicted.mean()), scatter)
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight.compare.evidence.case import EXACT, KINDS, QUANTITIES
-from slowflight.compare.evidence.comparison import COMPARED, Comparison
+from slowflight.compare.evidence.comparison import Comparison
 
 SORTS = ("maximum_lift", "slope", "stall_angle", "drag")
 LEAST_CASES = 10  # below which a kind is pooled with the others that are as thin
@@ -100,7 +100,7 @@ def error_record(results: Iterable[Comparison]) -> tuple[CaseError, ...]:
     for result in results:
         quantity = QUANTITIES[result.measured.quantity]
         error = result.relative_error if quantity.relative else result.error
-        if not quantity.short or error is None or result.status != COMPARED or not _measured(result):
+        if not quantity.short or error is None or not _measured(result):
             continue
         place = (result.tier, result.case.name)
         first.setdefault(place, result)
