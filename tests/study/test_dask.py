@@ -64,22 +64,35 @@ def logged(log: Path) -> list[str]:
     return log.read_text().splitlines() if log.exists() else []
 
 
-@pytest.mark.parametrize("workers", [1, 2, 4])
-def test_real_cases_come_to_the_same_numbers_as_here(tmp_path: Path, workers: int) -> None:
-    section = naca_section("naca4415")
-    cases = [
-        SectionCase(section=section, chord=1.3, reynolds_at_unit_lift=reynolds, angles_deg=(0.0, 4.0, 8.0))
-        for reynolds in (1.0e6, 1.5e6, 2.0e6, 3.0e6)
-    ]
-    here = run(cases, RunStore(tmp_path / "here"))
-    there = run(cases, RunStore(tmp_path / "there"), workers=f"cluster:{workers}")
-    assert there == here
-    for case in cases:
+REAL = [
+    SectionCase(
+        section=naca_section("naca4415"),
+        chord=1.3,
+        reynolds_at_unit_lift=reynolds,
+        angles_deg=(0.0, 4.0, 8.0),
+    )
+    for reynolds in (1.0e6, 1.5e6, 2.0e6, 3.0e6)
+]
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder with the results of real cases, computed in this process."""
+    folder = tmp_path_factory.mktemp("here")
+    run(REAL, RunStore(folder))
+    return folder
+
+
+@pytest.mark.parametrize("workers", [2, "cluster:1", "cluster:2", "cluster:4"])
+def test_real_cases_come_to_the_same_numbers_as_here(tmp_path: Path, here: Path, workers: int | str) -> None:
+    results = run(REAL, RunStore(tmp_path), workers=workers)
+    assert results == run(REAL, RunStore(here))
+    for case in REAL:
         name = f"{case.key}.json"
-        assert (tmp_path / "there" / name).read_bytes() == (tmp_path / "here" / name).read_bytes()
+        assert (tmp_path / name).read_bytes() == (here / name).read_bytes()
     # What is kept is not computed again: no cluster is even made.
     begun = time.monotonic()
-    assert run(cases, RunStore(tmp_path / "there"), workers=f"cluster:{workers}") == here
+    assert run(REAL, RunStore(tmp_path), workers=workers) == results
     assert time.monotonic() - begun < 1.0
 
 
@@ -206,6 +219,32 @@ def test_never_more_in_hand_than_the_workers_can_use(scheduler: Any) -> None:
         assert crew.room() == 4
     finally:
         crew.close()
+
+
+def test_many_small_cases_cost_little_and_wait_in_no_ones_memory(
+    tmp_path: Path, scheduler: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Processor time of client, scheduler and writer together, which are all in this process.
+
+    Ten thousand, with times by the clock, are in ``benchmarks/study_dask.py``.
+    """
+    in_hand: list[int] = []
+    give = DaskCrew.give
+
+    def counted(crew: DaskCrew, number: int, case: Square) -> None:
+        give(crew, number, case)
+        in_hand.append(len(crew._flying))
+
+    monkeypatch.setattr(DaskCrew, "give", counted)
+    number = 300
+    cases = [Square(number=n) for n in range(number)]
+    begun, spent = time.monotonic(), time.process_time()
+    results = run(cases, RunStore(tmp_path), workers=scheduler.scheduler_address)
+    took, spent = time.monotonic() - begun, time.process_time() - spent
+    assert found(results) == squares(range(number))
+    assert len(in_hand) == number
+    assert max(in_hand) <= 4
+    assert spent / number < 0.020, f"{1e3 * took / number:.1f} ms by the clock"
 
 
 def test_words_for_schedulers() -> None:
