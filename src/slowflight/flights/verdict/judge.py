@@ -307,7 +307,8 @@ def _not_shown(gain: Gain, name: str, rule: SpeedRule) -> str:
 def _like_for_like(name: str, kind: str) -> str:
     what = {
         "ending": "fly both configurations to the same ending; if the clean wing drops its nose and the"
-        " wing with vanes sinks at full aft stick, there is no common stall speed: compare sink and warning instead",
+        " wing with vanes sinks at full aft stick, there is no common stall speed: compare sink and warning"
+        " instead",
         "center of gravity": "fly with the center of gravity within 1 % of the matching flight, written down",
         "power": "fly the stalls at idle in both configurations",
         "flap": "fly the stalls at one flap setting in both configurations",
