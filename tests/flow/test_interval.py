@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from slowflight.flow.integral.carried import NO_LIMIT, follow, most_forced, share_place
 from slowflight.flow.integral.layer import (
     RECORD,
+    dead_air,
     interval,
     log_mean,
     spread_over,
@@ -96,6 +97,39 @@ def test_amplification_and_shear_are_carried_without_remainder(
         assert 0.0 < given < forced
     elif not wake:
         assert abs(R[3]) < 1e-8 * max(1.0, q2[3])
+
+
+@given(first=layers, change=changes, gaps=st.tuples(st.floats(0.0, 0.005), st.floats(0.0, 0.005)))
+def test_derivatives_of_the_dead_air(
+    first: tuple[float, ...], change: tuple[float, ...], gaps: tuple[float, float]
+) -> None:
+    ends = [np.array(first), np.array(first) + change]
+
+    def added(q1: FloatArray, q2: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+        R, J1, J2 = np.zeros(4), np.zeros((4, 5)), np.zeros((4, 5))
+        dead_air(q1, q2, *gaps, R, J1, J2)
+        return R, J1, J2
+
+    exact = added(*ends)[1:]
+    for which in range(2):
+        for v in range(5):
+            up, down = ([q.copy() for q in ends] for _ in range(2))
+            up[which][v] += 1e-6
+            down[which][v] -= 1e-6
+            numeric = (added(*up)[0] - added(*down)[0]) / 2e-6
+            assert numeric == pytest.approx(exact[which][:, v], rel=1e-5, abs=1e-6)
+
+
+def test_dead_air_pulls_momentum_from_the_wake() -> None:
+    """Exact: without friction, d(u^2 theta) = -(delta* + gap) u du, here over a small step of the speed."""
+    theta, gap, x = 0.01, 0.004, 1e-4
+    q1 = np.array([np.log(theta), np.log(0.4), np.log(0.05), 20.0, 0.0])
+    q2 = q1 + np.array([0.0, 0.0, 0.0, 0.0, x])
+    R, J1, J2 = residuals(q1, q2, 0.01, 0.0, 0.0, 0.0, True)
+    dead_air(q1, q2, gap, gap, R, J1, J2)
+    q2[0] -= R[0]  # the momentum thickness that the equation asks for
+    pull = np.exp(q2[0] + 2.0 * x) - theta
+    assert pull == pytest.approx(-(1.4 * theta + gap) * x, rel=1e-3)
 
 
 @given(u=st.floats(0.05, 3.0), x=st.floats(-0.5, 0.5))

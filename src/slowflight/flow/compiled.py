@@ -1,8 +1,9 @@
 """The one decorator for compiled kernels, and where their machine code is kept.
 
-Compiled code is cached under a folder named by the content of all kernel files. Numba by itself checks only
-the file a kernel stands in: a kernel that calls one in another file would go on running the old one after an
-update.
+Compiled code is cached under a folder named by the content of all kernel files, for this whole process.
+Numba by itself checks only the file a kernel stands in: a kernel that calls one in another file would go on
+running the old one after an update. Who sets ``NUMBA_CACHE_DIR`` takes that on: the folder is then theirs,
+and has to be emptied after an update. Folders of earlier versions are not cleared.
 """
 
 from __future__ import annotations

@@ -119,6 +119,7 @@ def newton(
     state: FloatArray, arc: FloatArray, n_body: int, q0: FloatArray, D: FloatArray, stagnation: int,
     trips: FloatArray, rows_of_vanes: FloatArray, told: FloatArray,
     reynolds: float, lag: float, critical: float, tolerance: float, most: int, history: FloatArray,
+    gap: float = 0.0,
 ) -> tuple[int, int, int]:  # fmt: skip
     """Iterate layers and outer flow to convergence, in place.
 
@@ -142,6 +143,8 @@ def newton(
         What ``vanes.act`` says of each row, filled, shape (k, TOLD).
     history : FloatArray
         Largest residual of each iteration, filled, shape (most,).
+    gap : float
+        Thickness of the trailing edge [chords].
 
     Returns
     -------
@@ -182,7 +185,7 @@ def newton(
             )
             worst = max(worst, residual)
         start_wake(state, nb, reynolds, lag, critical, work)
-        worst = max(worst, march_wake(state, arc, nb, reynolds, lag, critical, work))
+        worst = max(worst, march_wake(state, arc, nb, reynolds, lag, critical, work, gap))
         outer = outer_speed(state, sign, q0, D)
         worst = max(worst, close(state, sign, D, outer, held, work, M, rhs))
         history[iteration] = worst

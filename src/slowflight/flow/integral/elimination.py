@@ -14,7 +14,8 @@ import numpy as np
 
 from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
-from slowflight.flow.integral.layer import LAG, RECORD, interval, station
+from slowflight.flow.integral.layer import LAG, RECORD, dead_air, interval, station
+from slowflight.flow.integral.panels import gap_left
 from slowflight.flow.solution import FloatArray
 
 STAGNATION_SHAPE = 2.2402  # H where friction, dissipation and acceleration balance at a stagnation point
@@ -193,9 +194,10 @@ def start_wake(state: FloatArray, nb: int, reynolds: float, lag: float, critical
 
 @kernel
 def march_wake(
-    state: FloatArray, arc: FloatArray, nb: int, reynolds: float, lag: float, critical: float, work: Work
-) -> float:
-    """Linearize the wake; returns its largest residual."""
+    state: FloatArray, arc: FloatArray, nb: int, reynolds: float, lag: float, critical: float, work: Work,
+    gap: float = 0.0,
+) -> float:  # fmt: skip
+    """Linearize the wake behind a trailing edge ``gap`` thick; returns its largest residual."""
     n = state.shape[0]
     worst = 0.0
     for k in range(nb, n):
@@ -206,6 +208,8 @@ def march_wake(
         ds = arc[k] if first else arc[k] - arc[k - 1]
         follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, 0.0, True, NO_LIMIT)
         interval(q1, state[k], c1, work.record[k], ds, 0.0, 0.0, work.R, work.J1, work.J2)
+        left_before = gap_left(0.0 if first else arc[k - 1], gap)
+        dead_air(q1, state[k], left_before, gap_left(arc[k], gap), work.R, work.J1, work.J2)
         worst = max(worst, abs(work.R[0]), abs(work.R[1]), abs(work.R[2]))
         _eliminate(state[k], k, up, work.rows[k], 0, k, n, work)
     return worst

@@ -185,6 +185,26 @@ def log_mean(u1: float, u2: float) -> tuple[float, float, float]:
 
 
 @kernel
+def dead_air(
+    q1: FloatArray, q2: FloatArray, gap1: float, gap2: float, R: FloatArray, J1: FloatArray, J2: FloatArray
+) -> None:
+    """Add to an interval of the wake the dead air behind a blunt trailing edge, of thickness gap1 and gap2.
+
+    It displaces the stream as the layer does, so that H stands for (displacement thickness + gap) / theta
+    where it multiplies the change of the speed. Its own momentum is nothing.
+    """
+    x = q2[4] - q1[4]
+    more1, more2 = 0.5 * gap1 / np.exp(q1[0]), 0.5 * gap2 / np.exp(q2[0])
+    more = more1 + more2
+    for equation, way in ((0, 1.0), (1, -1.0)):
+        R[equation] += way * more * x
+        J1[equation, 0] -= way * more1 * x
+        J2[equation, 0] -= way * more2 * x
+        J1[equation, 4] -= way * more
+        J2[equation, 4] += way * more
+
+
+@kernel
 def interval(
     q1: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, ds: float, forced: float, jump: float,
     R: FloatArray, J1: FloatArray, J2: FloatArray,

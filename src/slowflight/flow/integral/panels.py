@@ -16,6 +16,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.kernels import panel_velocities
 from slowflight.flow.integral.outline import Outline
 from slowflight.flow.solution import ComplexArray, FloatArray
@@ -53,13 +54,20 @@ class PanelSystem:
     tail: tuple[float, float, float, float]
 
 
+@kernel
+def gap_left(distance: float, gap: float) -> float:
+    """Thickness of the dead air behind a blunt trailing edge at a distance from it [chords]."""
+    t = min(distance / CLOSING, 1.0)
+    return gap * (1.0 - t) ** 2 * (1.0 + 2.0 * t)
+
+
 def tail_closing_nodes(
     tail: tuple[float, float, float, float], gap: float
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Straight chain along the bisector whose sources close the gap; strengths per unit edge speed."""
     t = np.linspace(0.0, 1.0, 21) ** 1.5
     distance = CLOSING * t
-    shape = gap * (1.0 - t) ** 2 * (1.0 + 2.0 * t)
+    shape = np.array([gap_left(d, gap) for d in distance])
     strength = np.diff(shape) / np.diff(distance)
     return tail[0] + distance * tail[2], tail[1] + distance * tail[3], strength
 

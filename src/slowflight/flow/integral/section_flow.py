@@ -281,7 +281,7 @@ def solve(
     told = np.zeros((model.rows.shape[0], vanes.TOLD))
     status, used, js = newton(
         state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), model.rows, told,
-        reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history,
+        reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history, model.system.body.gap,
     )  # fmt: skip
     last = min(used, most_iterations - 1)
     return Solved(
