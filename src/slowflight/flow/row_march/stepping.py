@@ -153,6 +153,8 @@ def step(
                     steep[1, j, k] = 0.0
                 total_before = total
                 total += loss[j, k] * plane.cell[j]
+                if m > 1:
+                    steep[0, j, k] = steep[1, j, k] = 0.0
                 mass[j, k] = max(c, slowest) / ds
                 change[j, k] = (
                     spread[j, k] - carried[j, k] + steep[0, j, k] * total_before + steep[1, j, k] * total
