@@ -1,4 +1,4 @@
-"""Write the page about the evidence from the library of published cases.
+"""Write the page about the evidence, and the errors on record, from the library of published cases.
 
 Run it as ``python docs/evidence_page.py``; a test fails while the page is behind the code. Nothing is tuned
 here: what is measured stands in the case files, and what is predicted is computed on the spot.
@@ -10,11 +10,15 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+import slowflight.compare.evidence
 from slowflight.compare.evidence.comparison import AIMS
+from slowflight.compare.evidence.record import error_record
+from slowflight.compare.evidence.recorded import errors_text
 from slowflight.sources import describe
 from slowflight.verbs.evidence import Evidence, evidence
 
 PAGE = Path(__file__).parent / "evidence.md"
+ON_RECORD = Path(slowflight.compare.evidence.__path__[0]) / "recorded" / "integral.csv"
 DIGITS = {"-": 3, "deg": 2, "1/deg": 4, "share of chord": 2}
 
 SLOPE_AIM, LIFT_AIM = (f"{100 * AIMS[name]:.0f} %" for name in ("lift slope", "maximum lift"))
@@ -203,4 +207,6 @@ def _minus(text: str) -> str:
 
 
 if __name__ == "__main__":
-    PAGE.write_text(page(evidence()), encoding="utf-8")
+    run = evidence()
+    PAGE.write_text(page(run), encoding="utf-8")
+    ON_RECORD.write_text(errors_text(error_record(run.comparisons)), encoding="utf-8")

@@ -13,6 +13,8 @@ import pytest
 from docs.evidence_page import PAGE, page
 from slowflight import verbs
 from slowflight.cli.app import run as command
+from slowflight.compare.evidence.record import SORTS, error_record
+from slowflight.compare.evidence.recorded import recorded_errors
 from slowflight.errors import InputError
 from slowflight.sources import bibliography
 from slowflight.verbs.evidence import Evidence, evidence
@@ -281,3 +283,15 @@ def test_the_page_is_not_stale(whole: Evidence) -> None:
         assert float(new) == pytest.approx(float(old), abs=1.5 * 10.0**-digits), (
             "run: python docs/evidence_page.py"
         )
+
+
+def test_errors_on_record_are_not_stale(whole: Evidence) -> None:
+    """Same cases, and each error within 0.2 % or 0.1 degrees."""
+    printed, computed = recorded_errors(tier="integral"), error_record(whole.comparisons)
+    said = [(e.case, e.kind, e.tier, e.role, e.airfoil, e.reynolds) for e in printed]
+    assert said == [(e.case, e.kind, e.tier, e.role, e.airfoil, e.reynolds) for e in computed]
+    for old, new in zip(printed, computed, strict=True):
+        for sort in SORTS:
+            assert getattr(old, sort) == pytest.approx(
+                getattr(new, sort), abs=0.1 if sort == "stall_angle" else 0.002
+            ), f"{old.case}, {sort}; run: python docs/evidence_page.py"
