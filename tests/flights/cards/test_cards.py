@@ -98,6 +98,9 @@ def test_stalls_come_in_reciprocal_pairs_at_shuffled_rates_about_one_knot_a_seco
         orders.append(rates)
         assert "about 1.0 kt each second and never more than 2.0 kt" in " ".join(card.steps)
     assert orders[0] != orders[1] != orders[2]
+    later = next(card for card in deck(settings(), flight=2) if card.title.startswith("Full stalls"))
+    assert later.sheet is not None
+    assert [float(row[2]) for row in later.sheet.rows] != orders[0]
 
 
 def test_no_card_of_spins_turning_or_power_on_stalls() -> None:

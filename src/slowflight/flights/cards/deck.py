@@ -21,7 +21,11 @@ from slowflight.flights.cards.stall_cards import slow_flight_card, stall_card, w
 
 
 def deck(
-    settings: CardSettings, *, settles: Sequence[str] = (), flights: Sequence[PlannedFlight] | None = None
+    settings: CardSettings,
+    *,
+    settles: Sequence[str] = (),
+    flights: Sequence[PlannedFlight] | None = None,
+    flight: int = 1,
 ) -> tuple[Card, ...]:
     """Return the cards of one aircraft.
 
@@ -33,6 +37,8 @@ def deck(
         What so many flights can settle, in words, for the plan's card.
     flights : sequence of PlannedFlight, optional
         The plan; made from the settings if not given.
+    flight : int, optional
+        For which flight of the plan, from 1: each has its own order of entry rates.
 
     Returns
     -------
@@ -41,7 +47,7 @@ def deck(
         needs none of them.
     """
     planned = plan_flights(settings.flights, removable=settings.removable) if flights is None else flights
-    rates = planned[0].rates if planned else RATES
+    rates = next((one.rates for one in planned if one.number == flight), RATES)
     stalls = [
         stall_card(
             settings, flap, order=order, rates=rates[order % len(rates) :] + rates[: order % len(rates)]
