@@ -112,7 +112,7 @@ CHANNELS: Mapping[str, Channel] = {
         quantity=log_units.LOAD_IN_LOGS, unit="g", low=-3.0, high=3.0, jump=0.8, quick=True
     ),
     "flap": _angle(1.6, jump=math.inf),
-    "angle_of_attack_raw": _number(-1e3, 1e3),
+    "angle_of_attack_raw": _number(-1e6, 1e6),
     "stick": _number(-1e4, 1e4),
     "engine_speed": Channel(quantity=log_units.ENGINE_IN_LOGS, unit="1/s", low=0.0, high=200.0, jump=20.0),
     "manifold_pressure": Channel(quantity=log_units.PRESSURE_IN_LOGS, unit="Pa", low=5e3, high=2e5, jump=3e4),

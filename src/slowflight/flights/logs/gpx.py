@@ -19,7 +19,7 @@ from slowflight.errors import InputError
 from slowflight.flights.logs.block import Block, Tally
 from slowflight.flights.logs.opening import LogText
 
-BLOCK_ROWS = 20_000
+BLOCK_ROWS = 5_000
 _DECLARATION = re.compile(r"<\?xml.*?\?>")
 _CHANNELS = ("latitude", "longitude", "altitude", "ground_speed", "track")
 

@@ -85,10 +85,14 @@ def read_logs(
         counts = tally.take()
         if sum(block.time.size for block in held) < FEWEST_ROWS:
             continue
-        part += 1
         log = _assembled(
-            held, source=text.path.name, kind=kind, part=part, zone_known=_zone_known(kind, mapping)
+            held, source=text.path.name, kind=kind, part=part + 1, zone_known=_zone_known(kind, mapping)
         )
+        if len(log) < FEWEST_ROWS:
+            for what, (n, first, last) in counts.items():
+                tally.kinds[what] = [n, first, last]
+            continue
+        part += 1
         kept += len(log)
         left_out = [
             Step(what=what, by="read_logs", count=n, first_row=first, last_row=last)
