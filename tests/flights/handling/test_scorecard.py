@@ -115,6 +115,14 @@ def test_whatever_was_not_written_down_leaves_the_card_incomplete(name: str) -> 
     assert len(card.at(NOT_FLOWN)) == 1
 
 
+def test_the_flare_is_asked_for_only_where_one_lands() -> None:
+    no_flare = replace(BENIGN, flare=None)
+    assert not score(before=BENIGN, after=no_flare).complete
+    assert score(before=BENIGN, after=no_flare, landing=False).complete
+    bad = replace(BENIGN, flare="cannot raise the nose")
+    assert score(before=BENIGN, after=bad, landing=False).red
+
+
 def test_words_and_numbers_are_checked() -> None:
     for name in CHOICES:
         with pytest.raises(InputError, match=f"handling, {name}"):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slowflight import units
 from slowflight.flights.handling.observation import AS_BEFORE, CHOICES, Observation
@@ -71,19 +71,23 @@ class Scorecard:
         return not self.at(NOT_FLOWN)
 
 
-def score(*, before: Observation, after: Observation) -> Scorecard:
+def score(*, before: Observation, after: Observation, landing: bool = True) -> Scorecard:
     """Judge handling with vanes beside handling without.
 
     Parameters
     ----------
     before, after : Observation
         Of the same flap setting, load and pilot.
+    landing : bool, optional
+        Whether the aircraft is landed with this flap setting; otherwise nobody is asked about the flare.
 
     Returns
     -------
     Scorecard
         An item of which a needed answer is missing is 'not flown', unless what is known is red already.
     """
+    if not landing and after.flare is None:
+        after = replace(after, flare=AS_BEFORE)
     return Scorecard(findings=tuple(judge(before, after) for judge in _JUDGES))
 
 

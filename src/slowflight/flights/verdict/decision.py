@@ -133,7 +133,7 @@ def decide(
     cards = []
     for flap in flaps:
         before, after = handling.get(flap.name, (nothing, nothing))
-        cards.append((flap.name, score(before=before, after=after)))
+        cards.append((flap.name, score(before=before, after=after, landing=flap.landing)))
     card = together(cards, other_findings) if handling or other_findings else None
     return Decision(
         verdict=judge_flights(
