@@ -1,7 +1,8 @@
 """The simultaneous solution of the layers and wakes of several bodies with one outer flow.
 
 The layers of a body know the others only through the speed at their edge. So ``elimination`` is done for each
-body by itself, and one dense system over the mass defects of all stations closes them. With one body it is the iteration of ``flow.integral.coupling``.
+body by itself, and one dense system over the mass defects of all stations closes them. With one body it is
+the iteration of ``flow.integral.coupling``.
 """
 
 from __future__ import annotations
@@ -9,11 +10,10 @@ from __future__ import annotations
 import numpy as np
 
 from slowflight.flow.compiled import kernel
+from slowflight.flow.integral.bodies.march import march_side
 from slowflight.flow.integral.coupling import (
     BROKEN,
     CONVERGED,
-    LEAST_H,
-    LEAST_H_WAKE,
     LEAST_SCALE,
     MENDING,
     MOST_H,
@@ -27,7 +27,6 @@ from slowflight.flow.integral.coupling import (
 from slowflight.flow.integral.elimination import (
     LEAST_SPEED,
     Work,
-    march_side,
     march_wake,
     start_layers,
     start_wake,
@@ -35,6 +34,10 @@ from slowflight.flow.integral.elimination import (
 from slowflight.flow.integral.layer import RECORD, turbulent_share
 from slowflight.flow.integral.vanes import act
 from slowflight.flow.solution import FloatArray, IndexArray
+
+# Least h = ln(H - 1), lower than for one body: air is sped up threefold on its way into a slot, and the wake
+# of a flap beside air that has let go from the wing ahead is sped up on and on.
+FULLEST_LAYER, FULLEST_WAKE = np.log(1e-3), np.log(1e-6)
 
 
 @kernel
@@ -117,7 +120,7 @@ def _step(
         # N and S follow from the others
         state[i, 0] += max(-MOST_T, min(MOST_T, scale * change[i, 0]))
         state[i, 1] += max(-MOST_H, min(MOST_H, scale * change[i, 1]))
-        state[i, 1] = max(LEAST_H if i < nb else LEAST_H_WAKE, min(state[i, 1], MOST_H_VALUE))
+        state[i, 1] = max(FULLEST_LAYER if i < nb else FULLEST_WAKE, min(state[i, 1], MOST_H_VALUE))
         state[i, 4] += max(-MOST_W, min(MOST_W, scale * change[i, 4]))
     return moved if 1 < js + moved < nb - 3 else 0
 
@@ -209,7 +212,8 @@ def newton_bodies(
             work = _work_of(k, starts, room_from, room, records)
             worst = max(worst, _fill(state[a:b], sign, mass, D, outer, a, held[k], work, M, rhs))
         history[iteration] = worst
-        if not np.isfinite(worst):
+        # a maximum passes over a nan; sums do not
+        if not np.isfinite(worst + M.sum() + rhs.sum()):
             return BROKEN, iteration
         if worst < tolerance:
             return CONVERGED, iteration

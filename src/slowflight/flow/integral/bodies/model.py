@@ -21,6 +21,7 @@ from slowflight.flow.integral.section_flow import (
     section_model,
 )
 from slowflight.flow.integral.start import march_guess
+from slowflight.flow.integral.vanes import TOLD
 from slowflight.flow.integral.wake import WakePath
 from slowflight.flow.solution import FloatArray
 from slowflight.wing.elements import Elements
@@ -280,7 +281,7 @@ def solve_bodies(
     rows = np.concatenate([one.rows for one in model.sections])
     trip_from = np.cumsum([0, *(one.trips.shape[0] for one in model.sections)]).astype(np.int64)
     row_from = np.cumsum([0, *(one.rows.shape[0] for one in model.sections)]).astype(np.int64)
-    told = np.zeros((rows.shape[0], 6))
+    told = np.zeros((rows.shape[0], TOLD))
     history = np.full(most_iterations, np.nan)
     status, used = newton_bodies(
         state, arc, np.array(coupled.starts, dtype=np.int64), n_body, coupled.q0, coupled.D, stagnation,

@@ -1,0 +1,264 @@
+"""Many angles of several elements, followed from attached flow; a flap far down is lowered step by step.
+
+Where no first guess leads to an answer at the flap's setting, the flap is raised until one does, and lowered
+from there with the layers carried along: the panels of a turned flap correspond one to one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from threadpoolctl import threadpool_limits
+
+from slowflight.errors import SectionError
+from slowflight.flow.integral.bodies.model import (
+    ElementsModel,
+    SolvedBodies,
+    outer_flow,
+    solve_bodies,
+    turned,
+)
+from slowflight.flow.integral.bodies.results import element_forces, element_layer, total
+from slowflight.flow.integral.bodies.wakes import CoupledBodies
+from slowflight.flow.integral.results import trailing_separation
+from slowflight.wing.elements import Elements, arranged
+
+STARTS = tuple(math.radians(a) for a in (2.0, 0.0, 4.0, -2.0))  # where a sweep begins if it can
+LONGEST_STEP, SHORTEST_STEP = math.radians(1.25), math.radians(0.12)
+RAISED_BY = math.radians(5.0)  # how much the flap is raised at a time to find a first answer
+LONGEST_TURN, SHORTEST_TURN = math.radians(3.0), math.radians(0.2)
+SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
+MOST_SPEEDS = 8
+GIVE_UP_AFTER = math.radians(3.0)  # of angles without an answer
+FOLLOWING_ITERATIONS = 30  # of a step from a solution close by, which converges quadratically or not at all
+
+
+@dataclass(frozen=True)
+class ElementsPoint:
+    """One angle of a sweep.
+
+    Parameters
+    ----------
+    alpha : float
+        [rad].
+    solved : SolvedBodies or None
+        The solution, or the last unconverged try.
+    how : str
+        ``"followed"`` (from attached flow), ``"from beyond"`` (from the next angle on the side of the stall),
+        ``"afresh"`` (from a new guess, or followed from such a one), ``"failed"`` or ``"not tried"``.
+    """
+
+    alpha: float
+    solved: SolvedBodies | None
+    how: str
+
+
+class _Runner:
+    """Solves single angles of one model, and keeps the outer flow of an angle while it is worked on."""
+
+    def __init__(self, model: ElementsModel) -> None:
+        self.model = model
+        self._coupled: dict[float, CoupledBodies] = {}
+
+    def outer(self, alpha: float) -> CoupledBodies:
+        if alpha not in self._coupled:
+            self._coupled[alpha] = outer_flow(self.model, alpha)
+        return self._coupled[alpha]
+
+    def forget(self) -> None:
+        """Let the matrices go: a megabyte for each angle tried."""
+        self._coupled.clear()
+
+    def at(self, alpha: float, near: SolvedBodies | None) -> SolvedBodies:
+        model, outer = self.model, self.outer(alpha)
+        reynolds = model.reynolds if near is None else near.reynolds
+        most = {} if near is None else {"most_iterations": FOLLOWING_ITERATIONS}
+        tried = solve_bodies(model, alpha, near=near, coupled=outer, reynolds=reynolds, **most)
+        for _ in range(MOST_SPEEDS):
+            if not tried.converged:
+                return tried
+            wanted = model.reynolds_at(total(element_forces(model, tried)).cl)
+            if abs(wanted / tried.reynolds - 1.0) <= SAME_SPEED:
+                return tried
+            tried = solve_bodies(model, alpha, near=tried, coupled=outer, reynolds=wanted)
+        return replace(tried, converged=False)
+
+    def reach(self, target: float, near: SolvedBodies) -> SolvedBodies:
+        """Go from one solution to an angle in steps that are halved where they fail."""
+        here = near
+        step = target - here.alpha
+        while True:
+            size = min(abs(step), abs(target - here.alpha), LONGEST_STEP)
+            last = size >= abs(target - here.alpha) - 1e-9
+            angle = target if last else here.alpha + math.copysign(size, target - here.alpha)
+            tried = self.at(angle, here)
+            if tried.converged:
+                if last:
+                    return tried
+                here = tried
+                step = 2.0 * size  # the difficulty may lie behind
+                continue
+            step = 0.5 * size
+            if step < SHORTEST_STEP:
+                return tried
+
+
+def _with_flap_at(elements: Elements, angle: float) -> Elements:
+    main, flap = elements.bodies
+    return arranged(main, replace(flap, angle=angle))
+
+
+def lowered(model: ElementsModel, alpha: float) -> SolvedBodies | None:
+    """Find a solution at one angle by lowering the flap from a setting that has one, else ``None``."""
+    target = model.elements.flap_angle
+    if len(model.elements.bodies) != 2 or abs(target) < SHORTEST_TURN:
+        return None
+    here: SolvedBodies | None = None
+    setting = target
+    while here is None:
+        setting -= math.copysign(min(RAISED_BY, abs(setting)), setting)
+        try:
+            runner = _Runner(turned(model, _with_flap_at(model.elements, setting)))
+        except SectionError:
+            return None  # the flap only clears the wing further down
+        tried = runner.at(alpha, None)
+        if tried.converged:
+            here = tried
+        elif abs(setting) < 1e-9:
+            return None
+    step = LONGEST_TURN
+    while True:
+        size = min(step, abs(target - setting))
+        last = size >= abs(target - setting) - 1e-9
+        to = target if last else setting + math.copysign(size, target - setting)
+        runner = _Runner(model if last else turned(model, _with_flap_at(model.elements, to)))
+        tried = runner.at(alpha, here)
+        if tried.converged:
+            if last:
+                return tried
+            here, setting, step = tried, to, min(2.0 * size, LONGEST_TURN)
+            continue
+        step = 0.5 * size
+        if step < SHORTEST_TURN:
+            return None
+
+
+def sweep_elements(
+    model: ElementsModel,
+    angles: Sequence[float],
+    *,
+    on_solved: Callable[[ElementsPoint], None] | None = None,
+) -> list[ElementsPoint]:
+    """Solve a set of angles.
+
+    Parameters
+    ----------
+    model : ElementsModel
+    angles : sequence of float
+        [rad], any order.
+    on_solved : callable, optional
+        Called once for each angle when it is settled.
+
+    Returns
+    -------
+    list of ElementsPoint
+        In the order of ``angles``.
+    """
+    # systems of order 350 gain little from threads that wait for each other, and lose much beside other work
+    with threadpool_limits(limits=1, user_api="blas"):
+        points = _swept(_Runner(model), sorted(set(angles)), on_solved)
+    return [points[a] for a in angles]
+
+
+def _swept(
+    runner: _Runner, ordered: Sequence[float], on_solved: Callable[[ElementsPoint], None] | None
+) -> dict[float, ElementsPoint]:
+    points: dict[float, ElementsPoint] = {}
+
+    def keep(point: ElementsPoint) -> None:
+        points[point.alpha] = point
+        if on_solved is not None and point.how not in ("failed", "not tried"):
+            on_solved(point)
+
+    first = _first(runner, ordered)
+    if first is None:
+        points = {a: ElementsPoint(a, None, "failed") for a in ordered}
+    else:
+        _follow(runner, [a for a in ordered if a >= first.alpha], first, keep)
+        _follow(runner, [a for a in ordered if a < first.alpha][::-1], first, keep)
+        _from_beyond(runner, ordered, points, keep)
+    if on_solved is not None:
+        for a in ordered:
+            if points[a].how in ("failed", "not tried"):
+                on_solved(points[a])
+    return points
+
+
+def _first(runner: _Runner, ordered: Sequence[float]) -> SolvedBodies | None:
+    """A solution near two degrees, whether or not that angle is asked for."""
+    begins = []
+    for start in STARTS:
+        nearest = min(ordered, key=lambda a: abs(a - start))
+        begins.append(nearest if abs(nearest - start) < math.radians(0.6) else start)
+    for begin in begins:
+        tried = runner.at(begin, None)
+        if tried.converged:
+            return tried
+    for begin in begins:
+        found = lowered(runner.model, begin)
+        if found is not None:
+            return found
+    return None
+
+
+def _follow(
+    runner: _Runner, angles: Sequence[float], first: SolvedBodies, keep: Callable[[ElementsPoint], None]
+) -> None:
+    here, how, failing_from = first, "followed", None
+    for alpha in angles:
+        if failing_from is not None and abs(alpha - failing_from) > GIVE_UP_AFTER + 1e-9:
+            keep(ElementsPoint(alpha, None, "not tried"))
+            continue
+        if alpha == here.alpha:
+            keep(ElementsPoint(alpha, here, how))
+            continue
+        runner.forget()
+        tried, now = runner.reach(alpha, here), how
+        if not tried.converged:
+            tried, now = runner.at(alpha, None), "afresh"
+            if tried.converged and _attached(runner.model, tried):
+                now = "followed"  # as good a beginning as the first angle's
+        if tried.converged:
+            here, failing_from = tried, None
+            how = now
+            keep(ElementsPoint(alpha, tried, now))
+        else:
+            failing_from = alpha if failing_from is None else failing_from
+            keep(ElementsPoint(alpha, tried, "failed"))
+
+
+def _attached(model: ElementsModel, solved: SolvedBodies) -> bool:
+    """Whether air stays on the main element's upper side up to its last tenth."""
+    upper = element_layer(model, solved, 0, "upper")
+    off = trailing_separation(upper)
+    return off is None or off > 0.9
+
+
+def _from_beyond(
+    runner: _Runner,
+    ordered: Sequence[float],
+    points: dict[float, ElementsPoint],
+    keep: Callable[[ElementsPoint], None],
+) -> None:
+    """Try what failed once more from the nearest solution further from attached flow."""
+    for i in range(len(ordered) - 2, -1, -1):
+        if points[ordered[i]].how != "failed" or ordered[i] < STARTS[0]:
+            continue
+        above = points[ordered[i + 1]].solved
+        if above is None or not above.converged:
+            continue
+        tried = runner.reach(ordered[i], above)
+        if tried.converged:
+            keep(ElementsPoint(ordered[i], tried, "from beyond"))
