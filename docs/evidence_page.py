@@ -68,7 +68,7 @@ fits: one lag constant does not suit both. The measured pressures near its trail
 - **The slope of NACA 0012 is steep** on each of the three measurements; why was not found out. The \
 tripped one was measured at Mach 0.15, where lift is about 1 % above that of incompressible flow (rule \
 of Prandtl and Glauert), so its miss is rather larger than it looks.
-- **Drag of the smooth NACA 0012 is a tenth low**, while that of the tripped one is right: the free \
+- **Drag of the smooth NACA 0012 is about 12 % low**, while that of the tripped one is right: the free \
 laminar run is too long, the tunnel less quiet than the amplification factor 9 says, or its skin less \
 smooth; which, was not found out.
 

@@ -24,7 +24,7 @@ NUMBER = re.compile(r"\d+(?:\.\d+)?")
 # Every aim that is missed by a number read or computed from its source: error [share or deg] and reason.
 MISSES = {
     # separates too early: one lag constant for two sections
-    "naca4412-tripped-1.52e6: maximum lift": -0.084,
+    "naca4412-tripped-1.52e6: maximum lift": -0.085,
     # steep on all three measurements, reason unknown
     "naca0012-tripped-6e6: lift slope": 0.032,
 }
@@ -132,7 +132,7 @@ def test_known_errors_of_pressure_and_drag(whole: Evidence) -> None:
     assert tripped.relative_error == pytest.approx(0.0, abs=0.02)
     assert tripped.scatter is not None
     assert tripped.scatter < 0.04
-    assert smooth.relative_error == pytest.approx(-0.109, abs=0.015)
+    assert smooth.relative_error == pytest.approx(-0.118, abs=0.015)
 
 
 def test_vanes_have_no_measured_case_and_it_is_said(whole: Evidence) -> None:
