@@ -179,6 +179,7 @@ def _record(
     density[:], pressure[:], temperature[:] = here.density, here.pressure, here.temperature
     true = speed * math.sqrt(SEA_LEVEL_DENSITY / here.density)
     climb = np.where(idle > 0.0, -true * np.sin(np.clip(glide, -0.5, 0.5)), 0.0) - joined("sink_extra")
+    climb = ndimage.uniform_filter1d(climb, size=max(round(1.5 / step), 1))
     altitude[:] = START_ALTITUDE + _leak(climb, step)
     path = np.arcsin(np.clip(climb / true, -0.9, 0.9))
     zero_lift = np.vectorize(craft.zero_lift.get)(flaps).astype(np.float64)

@@ -12,6 +12,7 @@ from slowflight.flights.simulator.invented import DEGREE, KNOT
 from slowflight.flights.stall_record import FULL_STICK, NOSE_DROP, UNUSABLE, WARNING_ONLY, WING_DROP
 
 TURN_RATE = 6.0 * DEGREE  # [rad/s]
+ROLLING = 1.0  # into a bank [s]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,11 +121,13 @@ def fly_turn(turn: Turn, *, step: float) -> Flown:
     n = max(round(abs(turn.through) / (TURN_RATE * step)), 1)
     bank = math.copysign(math.atan(turn.speed * TURN_RATE / 9.81), turn.through)
     heading = turn.heading + turn.through * np.arange(1, n + 1) / n
+    from_ends = np.minimum(np.arange(n), np.arange(n)[::-1]) * step
+    roll: FloatArray = bank * np.clip(from_ends / ROLLING, 0.0, 1.0)
     return _flown(
         speed=np.full(n, turn.speed),
         heading=heading,
-        roll=np.full(n, bank),
-        load_factor=np.full(n, 1.0 / math.cos(bank)),
+        roll=roll,
+        load_factor=1.0 / np.cos(roll),
     )
 
 

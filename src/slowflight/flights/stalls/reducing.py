@@ -110,9 +110,8 @@ def reduce_flight(
         if curve is None or not alike:
             near[flap] = curve is not None
             continue
-        middle = alike[int(np.argsort([e.speed for e in alike])[(len(alike) - 1) // 2])]
-        mass = facts.mass_at(middle.time)
-        near[flap] = calibrate(middle.speed, curve, mass=mass, load_factor=middle.load_factor) is not None
+        beyond = [_beyond(event, curve, facts.mass_at(event.time)) for event in alike]
+        near[flap] = float(np.median(beyond)) <= FURTHEST
     return [
         _reduced(
             event,
@@ -190,6 +189,12 @@ def _calibrated(event: StallEvent, curve: PositionError, mass: float) -> tuple[f
         return None
     low, high = speeds[0].speed.value, speeds[1].speed.value
     return low, event.entry_rate * (high - low) / (0.1 * event.speed)
+
+
+def _beyond(event: StallEvent, curve: PositionError, mass: float) -> float:
+    """How far beyond the calibrated speeds an event lies [m/s]."""
+    found = calibrate(event.speed, curve, mass=mass, load_factor=event.load_factor, furthest=math.inf)
+    return math.inf if found is None else found.beyond
 
 
 def _curve(curves: Sequence[PositionError], flap: float) -> PositionError | None:
