@@ -11,10 +11,10 @@ from slowflight.uncertainty import exactly
 
 
 def test_clean_maximum_by_hand() -> None:
-    found = bands.clean_maximum(1.5)
+    found = bands.clean_maximum(1.5, errors=[])
     assert found.high == pytest.approx(1.5 * 1.10)
     assert found.low == pytest.approx(1.5 * (1.0 - math.hypot(0.1, 0.1)))
-    behind = bands.clean_maximum(1.5, left_out_chord=0.22)
+    behind = bands.clean_maximum(1.5, errors=[], left_out_chord=0.22)
     assert behind.high == pytest.approx(1.5 * (1.0 + math.hypot(0.1, 0.22)))
     assert behind.low == found.low
 

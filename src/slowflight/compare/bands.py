@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from slowflight.compare.stall_speed import stall_speed
-from slowflight.uncertainty import Banded, combined, exactly, plus_minus, propagated
+from collections.abc import Sequence
 
-SECTION_SHARE = 0.10
+from slowflight.compare.evidence.record import CaseError
+from slowflight.compare.model_error import section_band
+from slowflight.compare.stall_speed import stall_speed
+from slowflight.uncertainty import Banded, combined, exactly, propagated
+
 WING_SHARE = 0.10
-SECTION_WHY = (
-    "maximum lift of a section: 10 % either way, a stated default (five measured sections came out 8 % low to"
-    " 3 % high, two of them set the method: too few for a statistical band)"
-)
 WING_WHY = (
     "fuselage, struts, gaps and tank caps are not computed; they take away up to a tenth (common practice, no"
     " source)"
@@ -27,13 +26,15 @@ COST_WHY = "what vanes cost in cruise rests on no measured case (0): nothing to 
 INPUTS_WHY = "what was not measured exactly: weight, sizes, air, surface, the vanes as made"
 
 
-def clean_maximum(cl_max: float, *, left_out_chord: float = 0.0) -> Banded:
+def clean_maximum(cl_max: float, *, errors: Sequence[CaseError], left_out_chord: float = 0.0) -> Banded:
     """Put the band round a predicted maximum lift coefficient of the clean wing.
 
     Parameters
     ----------
     cl_max : float
         [-]
+    errors : sequence of CaseError
+        Of the tier, on record.
     left_out_chord : float
         Of a hung or slotted flap that is not computed [share of the main chord].
 
@@ -42,7 +43,7 @@ def clean_maximum(cl_max: float, *, left_out_chord: float = 0.0) -> Banded:
     Banded
     """
     causes = [
-        plus_minus(cl_max, SECTION_SHARE * cl_max, why=SECTION_WHY),
+        section_band(cl_max, errors),
         Banded(value=cl_max, low=cl_max * (1.0 - WING_SHARE), high=cl_max, why=(WING_WHY,)),
     ]
     if left_out_chord > 0.0:

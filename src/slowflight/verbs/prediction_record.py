@@ -16,6 +16,7 @@ from slowflight.compare.attitude import Attitude, check_attitude
 from slowflight.compare.cautions import PREDICTION_CAUTIONS
 from slowflight.compare.choice import TIE_BAND
 from slowflight.compare.claim import SPEED_BAND, SPEED_WHY, Claim, check_claim
+from slowflight.compare.evidence.recorded import recorded_errors
 from slowflight.compare.input_effects import input_band, worth_knowing
 from slowflight.compare.row_answer import RowAnswer
 from slowflight.compare.verdict import judge
@@ -86,7 +87,11 @@ class _Writer:
         self.flight = study.flight
         cl_max = answers.clean.cl_max_continued
         behind = file.flap.chord if file.flap is not None and file.flap.kind in ("hung", "slotted") else 0.0
-        self.clean_max = None if cl_max is None else bands.clean_maximum(cl_max, left_out_chord=behind)
+        self.clean_max = (
+            None
+            if cl_max is None
+            else bands.clean_maximum(cl_max, errors=recorded_errors(tier="integral"), left_out_chord=behind)
+        )
         self.best = None if answers.choice is None else answers.choice.best
 
     def record(self, pictures: Sequence[PicturedPair], *, tier: str) -> dict[str, Any]:
@@ -548,7 +553,7 @@ class _Writer:
                 found += result["warnings"]
             found += self.best.lift.warnings
         found += [
-            bands.SECTION_WHY,
+            *(() if self.clean_max is None else self.clean_max.why),
             bands.WING_WHY,
             bands.GAIN_WHY,
             bands.COST_WHY,
