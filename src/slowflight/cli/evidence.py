@@ -51,8 +51,9 @@ def evidence(
     if json:
         print_json(record)
     else:
-        texts = verbs.describe_sources(record["sources"])
-        print_evidence(record, sources=dict(zip(record["sources"], texts, strict=True)))
+        keys = record["sources"]
+        texts = dict(zip(keys, verbs.describe_sources(keys), strict=True))
+        print_evidence(record, sources=texts)
     if found.unanswered:
         shown = "; ".join(found.unanswered[:4]) + ("; ..." if len(found.unanswered) > 4 else "")
         raise Unconverged(f"{len(found.unanswered)} numbers have no converged answer and are marked: {shown}")
