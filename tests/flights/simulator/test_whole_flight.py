@@ -72,24 +72,33 @@ def from_file(
 
 @pytest.fixture(scope="module")
 def flights() -> list[SimulatedFlight]:
-    return [simulate(cards(), seed=seed, aircraft=CRAFT) for seed in range(6)]
+    return [simulate(cards(), seed=seed, aircraft=CRAFT) for seed in range(4)]
 
 
-def test_stall_speeds_come_out_of_raw_files(flights: list[SimulatedFlight], tmp_path: Path) -> None:
-    errors, parts = [], []
-    for i, flight in enumerate(flights):
-        records = records_of(from_file(flight, tmp_path / f"{i}.csv"))
-        stalls = [record for record in records if record.accepted]
-        assert len(stalls) >= 5
-        for record, truth in zip(stalls, flight.stalls, strict=False):
-            if len(stalls) == len(flight.stalls):
-                errors.append((record.speed_reference - truth.reference_speed) / KNOT)
-                parts.append((record.entry_rate - truth.run.entry_rate) / KNOT)
-    assert len(errors) >= 24
-    # Position error is fitted flight by flight here, so its own error of some 0.3 kt is in the scatter.
-    assert abs(np.mean(errors)) < 0.3
-    assert np.std(errors) < 0.9
-    assert abs(np.mean(parts)) < 0.12
+def test_stall_speeds_come_out_of_whole_flights() -> None:
+    means, rates = [], []
+    for seed in range(20):
+        flight = simulate(cards(), seed=seed, aircraft=CRAFT)
+        records = records_of(clean(flight.log))
+        assert [record.accepted for record in records].count(True) >= 5
+        pairs = [pair for pair in zip(records, flight.stalls, strict=True) if pair[0].accepted]
+        errors = [(record.speed_reference - truth.reference_speed) / KNOT for record, truth in pairs]
+        assert np.std(errors) < 1.1
+        means.append(float(np.mean(errors)))
+        rates += [(record.entry_rate - truth.run.entry_rate) / KNOT for record, truth in pairs]
+    # Flights differ by some 0.25 kt: six gusty stalls each, and a position error fitted anew for each. The
+    # end of the line lies about 0.1 kt low, because the load factor shows the drop a moment late.
+    assert np.std(means) < 0.4
+    assert -0.1 - 3.0 * np.std(means) / math.sqrt(20) < np.mean(means) < 3.0 * np.std(means) / math.sqrt(20)
+    assert abs(np.mean(rates)) < 0.12
+
+
+def test_a_file_says_what_the_log_said(flights: list[SimulatedFlight], tmp_path: Path) -> None:
+    inside = records_of(clean(flights[0].log))
+    outside = records_of(from_file(flights[0], tmp_path / "a.csv"))
+    assert [record.ending for record in inside] == [record.ending for record in outside]
+    for a, b in zip(inside, outside, strict=True):
+        assert a.speed_reference == pytest.approx(b.speed_reference, abs=0.05)
 
 
 def test_records_keep_where_they_came_from(flights: list[SimulatedFlight], tmp_path: Path) -> None:
