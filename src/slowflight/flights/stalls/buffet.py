@@ -38,13 +38,13 @@ def buffet_start(log: Log, traces: Traces, run: SlowDown, row: int) -> float | N
     Shaking is the standard deviation of load factor less its running mean, over half a second, compared with
     the first half of the same run. Method: derived here; thresholds are common practice, no source.
     """
-    if not log.has("load_factor") or not log.interval <= 1.0 / SLOWEST_LOG:
+    if not log.has("load_factor") or not traces.interval <= 1.0 / SLOWEST_LOG:
         return None
     part = slice(run.start, row + 1)
     load = log.channels["load_factor"][part]
     if load.size < 40 or not np.isfinite(load).all():
         return None
-    size = max(round(0.5 / log.interval), 3)
+    size = max(round(0.5 / traces.interval), 3)
     quick = load - ndimage.uniform_filter1d(load, size=size, mode="nearest")
     shaking: FloatArray = np.sqrt(ndimage.uniform_filter1d(quick**2, size=2 * size, mode="nearest"))
     quiet = float(np.median(shaking[: load.size // 2]))
@@ -52,7 +52,7 @@ def buffet_start(log: Log, traces: Traces, run: SlowDown, row: int) -> float | N
     # It has to last until the stall, or it was a gust.
     calm = np.flatnonzero(~loud[: load.size - size // 2])
     first = int(calm[-1]) + 1 if calm.size else 0
-    if (load.size - first) * log.interval < LASTS:
+    if (load.size - first) * traces.interval < LASTS:
         return None
     # The window sees shaking half its length before it begins.
     speed = float(traces.smooth[min(run.start + first + size, row)])

@@ -103,7 +103,7 @@ def _measured(
             )
             lag = 0.0
     rate = _entry_rate(prepared, run, row, speed, fallback=-line_slope)
-    average = max(settings.load_seconds, 3.0 * log.interval)
+    average = max(settings.load_seconds, 3.0 * prepared.interval)
     last = slice(int(np.searchsorted(time, time[row] - average)), row + 1)
     roll = _mean(prepared.roll, last)
     measured_load, load_uncertainty = _load(log, last)

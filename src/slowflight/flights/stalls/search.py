@@ -49,7 +49,7 @@ def slow_downs(traces: Traces, *, stall_speed: float, settings: StallSettings) -
         In the order flown.
     """
     time, rate = traces.time, traces.rate
-    interval = float(np.median(np.diff(time)))
+    interval = traces.interval
     with np.errstate(invalid="ignore"):
         slowing = (rate < -settings.slowest_rate) & (rate > -settings.fastest_rate)
     # A gust stops the slowing for a moment, not the run.

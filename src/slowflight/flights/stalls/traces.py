@@ -19,6 +19,8 @@ class Traces:
 
     Parameters
     ----------
+    interval : float
+        Usual time from row to row [s].
     time : FloatArray
         [s].
     speed : FloatArray
@@ -35,6 +37,7 @@ class Traces:
         As recorded: share of travel, full aft 1 [-]; engine speed [1/s].
     """
 
+    interval: float
     time: FloatArray
     speed: FloatArray
     smooth: FloatArray
@@ -82,6 +85,7 @@ def traces(log: Log, *, speed: FloatArray | None, settings: StallSettings) -> Tr
     smooth = smoothed(time, recorded, cut_off=settings.cut_off)
     pitch, roll = _maybe(log, "pitch"), _maybe(log, "roll")
     return Traces(
+        interval=log.interval,
         time=time,
         speed=recorded,
         smooth=smooth,
