@@ -22,7 +22,7 @@ def errors(values: list[float]) -> list[CaseError]:
 
 def test_few_cases_give_the_stated_default_and_say_so() -> None:
     found = section_band(1.5, errors([-0.08, 0.03]))
-    assert (found.low, found.high) == (pytest.approx(1.35), pytest.approx(1.65))
+    assert [found.low, found.high] == pytest.approx([1.35, 1.65])
     assert "2 measured cases" in found.why[0]
     assert "-8.0 to +3.0 %" in found.why[0]
     assert "stated default" in section_band(1.5, []).why[0]
