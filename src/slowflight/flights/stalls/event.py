@@ -49,6 +49,8 @@ class StallEvent:
         [m], [K].
     source : SourceRows
         Rows of the raw log.
+    warning_speed : float or None
+        Speed at which the stall warning came, where it was written down [m/s].
     """
 
     time: float
@@ -72,3 +74,4 @@ class StallEvent:
     pressure_altitude: float | None
     outside_temperature: float | None
     source: SourceRows
+    warning_speed: float | None = None
