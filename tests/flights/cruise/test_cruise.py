@@ -134,6 +134,20 @@ def test_flights_with_no_scatter_in_speed_read_the_curve() -> None:
     assert list(speeds.values()) == pytest.approx([46.0] * 4, rel=1e-9)
 
 
+def test_a_flight_that_needed_more_power_is_a_slower_flight() -> None:
+    """Runs that need 2 % more power are slower, 2 % less are faster, by that power over dP/dV."""
+    curve = SpeedPower(parasite=0.35, induced=300_000.0)
+    points = [
+        point(v, day * curve.power(v), flight=name)
+        for name, day in (("draggy", 1.02), ("slick", 0.98))
+        for v in (35.0, 40.0, 45.0, 50.0)
+    ]
+    power = curve.power(46.0)
+    speeds = flight_speeds(points, cruise_power=power, reference_mass=600.0)
+    assert speeds["draggy"] - 46.0 == pytest.approx(-0.02 * power / curve.slope(46.0), rel=0.03)
+    assert speeds["slick"] - 46.0 == pytest.approx(0.02 * power / curve.slope(46.0), rel=0.03)
+
+
 def test_one_flight_a_side_is_not_compared() -> None:
     points = [one for one in flown(0.5) if one.flight.endswith(" 1")]
     power = SpeedPower(parasite=0.35, induced=300_000.0).power(47.0)

@@ -16,6 +16,7 @@ from slowflight.flights.stall_record import (
     StallRecord,
 )
 from slowflight.flights.statistics.budget import Term, absolute
+from slowflight.flights.statistics.cross_checks import cross_check
 from slowflight.flights.statistics.gain import FLIGHTS_TERM, Gain, measure_gain
 from slowflight.flights.statistics.headline import headline, odds
 from slowflight.flights.statistics.scatter import WORSE_ASSUMED, baseline_scatter
@@ -198,6 +199,20 @@ def test_speed_findings() -> None:
 def test_more_looks_need_more() -> None:
     assert SpeedRule(looks=2).needed == pytest.approx(0.95)
     assert SpeedRule(looks=2).clear_level == pytest.approx(0.975)
+
+
+def test_other_ways_to_look_at_the_same_flights() -> None:
+    gain = measure_gain(campaign(), terms=())
+    checks = cross_check(gain, threshold=0.5 * KNOT)
+    assert checks is not None
+    assert checks.difference.value == pytest.approx(gain.value, rel=1e-6)
+    # Every clean flight was faster than every one with vanes: 2 of the 20 ways to label six flights.
+    assert checks.relabeling_p == pytest.approx(0.1)
+    assert checks.rank_p == pytest.approx(0.1)
+    assert checks.bootstrap is None
+    assert 0.9 < checks.worth_having < 1.0
+    few = [one for one in campaign() if one.flight in {"c1", "v1"}]
+    assert cross_check(measure_gain(few, terms=()), threshold=0.0) is None
 
 
 def test_scatter_to_plan_with() -> None:

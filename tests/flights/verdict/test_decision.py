@@ -47,6 +47,7 @@ def test_a_good_campaign_is_kept_and_its_record_is_plain() -> None:
     assert landing["gain"]["flights"] == [3, 3]
     assert len(landing["gain"]["readings"]) == 6
     assert "airspeed instrument" in landing["gain"]["cancels"]
+    assert landing["gain"]["checks"]["relabeling_p"] == pytest.approx(0.1)
     assert record["cruise"]["no_loss_shown"]
     assert record["cautions"]
     assert record["next_flight"] is None

@@ -25,8 +25,7 @@ def plan_card(settings: CardSettings, flights: Sequence[PlannedFlight], settles:
         ),
         steps=(
             f"Worth having: a stall slower by more than {worth}. Accepted loss of cruise: {margin}. Nobody"
-            " changes"
-            " these after the first flight.",
+            " changes these after the first flight.",
             "Held alike: " + "; ".join(HELD_ALIKE) + ".",
             "The answer is looked at once, at the end. Who looks more often needs more certainty each time.",
             "A red handling finding ends it, whatever the speed.",
@@ -85,11 +84,9 @@ def airspeed_card(settings: CardSettings) -> Card:
         gates=("before-flight card complete",),
         steps=(
             "Three headings 120 degrees apart, or four square ones; 30 seconds each once steady, one height"
-            " band of"
-            " 500 ft, wings level.",
+            " band of 500 ft, wings level.",
             "Hold the indicated speed of the line on every heading. The log holds ground speed and track;"
-            " write down"
-            " what the indicator shows.",
+            " write down what the indicator shows.",
             "Near the stall in idle glides: that is where the indicator is least known and the answer hangs"
             " on it.",
             "Turn from heading to heading at 1.5 times the stall speed or faster, never at the speed of the"
@@ -144,8 +141,7 @@ def handling_card(settings: CardSettings) -> Card:
             "Red is: the last words of a line (but wing drop), a drop that the clean wing did not have, a"
             " slower"
             " recovery, no warning, roll beyond 15 degrees that is not held, sink above 1,200 ft/min where"
-            " the"
-            " clean wing sank less. Red ends slow flight until an expert has looked.",
+            " the clean wing sank less. Red ends slow flight until an expert has looked.",
         ),
         sheet=Sheet(columns=("question", "answer"), widths=(1.3, 2.0), rows=(*asked, *chosen)),
         note="Amber: watch. Red: outranks any gain of speed.",
@@ -167,8 +163,7 @@ def roll_card(settings: CardSettings) -> Card:
             "Phone strapped with one edge along the aircraft, logging its gyroscope.",
             "Wings level, steady, for five seconds: that is the sensor's zero.",
             "Bank 35 degrees left; full smooth aileron through to 35 right; and back. Three times each way,"
-            " rudder"
-            " keeping the ball in, no pulling.",
+            " rudder keeping the ball in, no pulling.",
             "1.3 times the stall speed first; 1.2 only if 1.3 was crisp. Hold speed: lower the nose before"
             " rolling.",
             "Never slower, and never with fully drooped ailerons.",
@@ -201,13 +196,11 @@ def cruise_card(settings: CardSettings) -> Card:
         gates=("before-flight card complete", "no tufts on the wing"),
         steps=(
             "One height, smooth air, mixture by one rule. Three minutes steady at each: speed within 1 kt,"
-            " height"
-            " within 20 ft, no trend.",
+            " height within 20 ft, no trend.",
             "Four headings or a circle of legs at each speed; reciprocal pairs at the least.",
             "Write fuel flow, or manifold pressure and rpm. The rpm of a fixed propeller alone hides a loss.",
             "Order as printed: it is shuffled on purpose. Two flights a side at the least; the flight"
-            " counts, not the"
-            " run.",
+            " counts, not the run.",
         ),
         sheet=Sheet(
             columns=(
@@ -288,8 +281,7 @@ def field_card(settings: CardSettings) -> Card:
             "Speeds of rotation and approach exactly as before the vanes. Same technique every time,"
             " written down.",
             "Nobody lifts off or lands slower 'to see'. A wing that flies at an angle from which it cannot"
-            " climb"
-            " ends in the trees.",
+            " climb ends in the trees.",
             "Grass, slope, wind and pilot count for more than vanes: numbers are shown side by side, no"
             " more.",
         ),

@@ -113,8 +113,7 @@ def stall_card(settings: CardSettings, flap: FlapCard, *, order: int, rates: tup
     )
     lateral = (
         "Ailerons droop fully here: NO AILERON from the warning until flying again. Stick centered"
-        " sideways, rudder"
-        " only."
+        " sideways, rudder only."
         if flap.full_droop
         else "Keep straight with rudder; no large aileron near the stall."
     )
@@ -139,16 +138,14 @@ def stall_card(settings: CardSettings, flap: FlapCard, *, order: int, rates: tup
         gates=tuple(gates),
         steps=(
             f"Trim at {shown(1.4 * flap.expected_stall, settings)} {settings.unit}; throttle closed,"
-            " carburetor"
-            f" heat, propeller as for take-off; wings level, ball centered.{limit}",
+            f" carburetor heat, propeller as for take-off; wings level, ball centered.{limit}",
             "Slow down at the rate of the line, about "
             f"{rate(1.0, settings)} each second and never more than {rate(2.0, settings)}, smooth elevator"
             " only.",
             lateral,
             "Out on one heading, back on the opposite one, in pairs: wind then cancels.",
             "Call warning, buffet, stall. Stall is: nose drops by itself, or stick fully aft for two"
-            " seconds, or a"
-            " wing drops.",
+            " seconds, or a wing drops.",
             "Recover at once: stick forward, then power, then level the wings. Write while climbing back.",
         ),
         sheet=Sheet(

@@ -11,6 +11,7 @@ from slowflight.flights.cruise.speed_power import CruiseAnswer
 from slowflight.flights.handling.observation import Observation
 from slowflight.flights.handling.scorecard import Finding, Scorecard, score, together
 from slowflight.flights.stall_record import CLEAN, STALL_ENDINGS, VANES, StallRecord
+from slowflight.flights.statistics.cross_checks import cross_check
 from slowflight.flights.statistics.gain import Gain, measure_gain
 from slowflight.flights.statistics.headline import LIKELY
 from slowflight.flights.statistics.scatter import WORSE_ASSUMED, Scatter
@@ -246,8 +247,21 @@ def _setting(setting: Setting, rule: SpeedRule, unit: str) -> dict[str, Any]:
             for one in gain.readings
         ],
         "unlike": [one.words for one in gain.unlike],
+        "checks": _checks(gain, rule),
     }
     return found
+
+
+def _checks(gain: Gain, rule: SpeedRule) -> dict[str, Any] | None:
+    checks = cross_check(gain, threshold=rule.worth_having)
+    if checks is None:
+        return None
+    return {
+        "flights_only_p": checks.difference.p,
+        "relabeling_p": checks.relabeling_p,
+        "rank_p": checks.rank_p,
+        "probability_worth_having_flights_only": checks.worth_having,
+    }
 
 
 def _cruise(answer: CruiseAnswer, unit: str) -> dict[str, Any]:
