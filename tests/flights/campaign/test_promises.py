@@ -65,7 +65,22 @@ def test_uneven_flights_hold_as_well() -> None:
         kept = [record for record in records if random.uniform() < 0.55]
         low, high = measure_gain(kept, terms=()).band(0.90)
         held.append(low <= truth.gain <= high)
-    assert 0.87 <= share(held) <= 0.93
+    # Unequal numbers of flights take the wider of two analyses, which is a little on the safe side.
+    assert 0.87 <= share(held) <= 0.95
+
+
+def test_few_flights_on_the_side_that_scatters_more_hold_as_well() -> None:
+    """Five clean flights and three with vanes that scatter twice as much: alike scatter would hold 85 %."""
+    random = np.random.default_rng(3)
+    clean, vanes = Truth(between=0.4 * KNOT), Truth(gain=1.4 * KNOT, between=0.8 * KNOT)
+    held = []
+    for _ in range(CAMPAIGNS):
+        records = invent_records(clean, random=random, flights=((CLEAN, 5),))
+        after = invent_records(vanes, random=random, flights=(("warming up", 5), (VANES, 3)))
+        records += [record for record in after if record.configuration == VANES]
+        low, high = measure_gain(records, terms=()).band(0.90)
+        held.append(low <= vanes.gain <= high)
+    assert 0.87 <= share(held) <= 0.94
 
 
 def test_nothing_changed_is_rarely_called_a_gain() -> None:

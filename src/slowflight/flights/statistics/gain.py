@@ -9,7 +9,7 @@ import numpy as np
 
 from slowflight.errors import InputError
 from slowflight.flights.stall_record import CLEAN, VANES, StallRecord
-from slowflight.flights.statistics.budget import Budget, Term, of_difference
+from slowflight.flights.statistics.budget import Budget, Term, factor, of_difference
 from slowflight.flights.statistics.entry_rate import STANDARD_ENTRY_RATE
 from slowflight.flights.statistics.linear_fit import FloatArray
 from slowflight.flights.statistics.mixed_model import MixedFit, fit_mixed
@@ -18,7 +18,7 @@ from slowflight.flights.statistics.scatter import ASSUMED_FREEDOM, WORSE_ASSUMED
 from slowflight.flights.statistics.stall_sets import StallSet, Unlike, differences, stall_set
 from slowflight.flights.statistics.stall_terms import difference_terms
 
-SOURCES = ("PattersonThompson1971", "GUM2008", "CFR23stall")
+SOURCES = ("PattersonThompson1971", "Welch1947", "GUM2008", "CFR23stall")
 
 # Below this, flights do not tell their own scatter and the assumed one is used.
 FEWEST_FREEDOM = 2
@@ -145,8 +145,10 @@ def measure_gain(
     Notes
     -----
     The mixed model of `fit_mixed`, with one mean for each set, one slope on entry rate and one shift for each
-    flight; scatter is taken to be alike with and without vanes. Its standard error joins the other terms by
-    the Guide's rules, those that both sides share canceling.
+    flight; scatter is taken to be alike with and without vanes. Where the sides have unequal numbers of
+    flights that assumption can make the band too narrow (few flights on the side that scatters more), so the
+    band is then the wider of this one and that of Welch's test on the flights' readings. The standard error
+    joins the other terms by the Guide's rules, those that both sides share canceling.
     """
     every = list(records)
     names = [baseline, changed, *([again] if again is not None else [])]
@@ -162,16 +164,19 @@ def measure_gain(
             speed=float(np.mean([record.speed_reference for record in stalls])),
             mass=float(np.mean([record.mass for record in stalls])),
         )
+    readings = _readings(sets, slope or 0.0)
     scatter = Term(
         name=FLIGHTS_TERM,
         half_width=error,
         degrees_of_freedom=ASSUMED_FREEDOM if assumed_used else fit.degrees_of_freedom,
     )
+    if not assumed_used:
+        scatter = _wider(scatter, _each_side_alone(sets, readings, weights))
     return Gain(
         value=value,
         budget=of_difference((scatter, *terms)),
         sets=sets,
-        readings=_readings(sets, slope or 0.0),
+        readings=readings,
         between=fit.between,
         within=fit.within,
         slope=slope,
@@ -224,6 +229,33 @@ def _refuse_shared_flights(sets: tuple[StallSet, ...]) -> None:
                     needed="one configuration a flight",
                     fix="give the second part of the flight a name of its own only if the aircraft landed",
                 )
+
+
+def _each_side_alone(
+    sets: tuple[StallSet, ...], readings: Sequence[FlightReading], weights: FloatArray
+) -> Term | None:
+    """Return the scatter term when each side has its own scatter; None where both have as many flights."""
+    groups = [[one.speed for one in readings if one.configuration == each.configuration] for each in sets]
+    sides = ([0, *range(2, len(sets))], [1])
+    counts = [sum(len(groups[number]) for number in side) for side in sides]
+    freedoms = [count - len(side) for count, side in zip(counts, sides, strict=True)]
+    if counts[0] == counts[1] or min(freedoms) < 1:
+        return None
+    parts = []
+    for side, freedom in zip(sides, freedoms, strict=True):
+        squares = sum(float(np.sum((np.array(groups[n]) - np.mean(groups[n])) ** 2)) for n in side)
+        parts.append(squares / freedom * sum(float(weights[n]) ** 2 / len(groups[n]) for n in side))
+    total = sum(parts)
+    if total == 0.0:
+        return None
+    lost = sum(part**2 / freedom for part, freedom in zip(parts, freedoms, strict=True))
+    return Term(name=FLIGHTS_TERM, half_width=float(np.sqrt(total)), degrees_of_freedom=total**2 / lost)
+
+
+def _wider(first: Term, second: Term | None) -> Term:
+    if second is None:
+        return first
+    return max((first, second), key=lambda term: factor(0.90, term.degrees_of_freedom) * term.half_width)
 
 
 def _readings(sets: tuple[StallSet, ...], slope: float) -> tuple[FlightReading, ...]:
