@@ -79,7 +79,7 @@ def _print_findings(console: Console, record: Mapping[str, Any]) -> None:
     for rival in record["rivals"]:
         if rival["change_kt"] is not None:
             what = "stall speed" if rival["real"] else "reading only, not the speed"
-            console.print(f"Another explanation: {rival['name']}: {rival['change_kt']:+.1f} kt ({what})")
+            console.print(f"Another explanation: {rival['name']}: {_tenth(rival['change_kt']):+.1f} kt ({what})")
 
 
 def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
@@ -109,7 +109,13 @@ def _row(row: Mapping[str, Any]) -> str:
 
 
 def _knots(speed: Mapping[str, float]) -> str:
-    return f"{speed['kt']:.1f} kt ({speed['low_kt']:.1f} to {speed['high_kt']:.1f})"
+    value, low, high = (_tenth(speed[key]) for key in ("kt", "low_kt", "high_kt"))
+    return f"{value:.1f} kt ({low:.1f} to {high:.1f})"
+
+
+def _tenth(value: float) -> float:
+    """Round to a tenth, with no minus before a zero."""
+    return round(value, 1) + 0.0
 
 
 def _print_row(console: Console, record: Mapping[str, Any]) -> None:
