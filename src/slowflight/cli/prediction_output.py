@@ -79,7 +79,8 @@ def _print_findings(console: Console, record: Mapping[str, Any]) -> None:
     for rival in record["rivals"]:
         if rival["change_kt"] is not None:
             what = "stall speed" if rival["real"] else "reading only, not the speed"
-            console.print(f"Another explanation: {rival['name']}: {_tenth(rival['change_kt']):+.1f} kt ({what})")
+            change = _tenth(rival["change_kt"])
+            console.print(f"Another explanation: {rival['name']}: {change:+.1f} kt ({what})")
 
 
 def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
