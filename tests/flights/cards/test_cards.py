@@ -35,7 +35,7 @@ def pages(folder: Path, own: CardSettings | None = None, paper: str = "a4") -> l
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_every_page_holds_floor_weather_stops_cautions_and_local_rules(tmp_path: Path, paper: str) -> None:
     found = pages(tmp_path, paper=paper)
-    assert len(found) == len(deck(settings())) == 13
+    assert len(found) == len(deck(settings())) == 14
     for text in found:
         assert "FLOOR 3,000 ft ABOVE GROUND" in text
         assert "slow flight begins at 5,000 ft or higher" in text
@@ -56,7 +56,16 @@ def test_crew_and_camera_rules_are_on_the_card_before_each_flight(tmp_path: Path
 
 def test_build_up_and_order_of_flap_settings() -> None:
     titles = [card.title for card in deck(settings())]
-    order = ["Slow flight", "Approach to the stall", "flap up", "half flap", "full flap", "Handling"]
+    order = [
+        "Airspeed and wind",
+        "Slow flight",
+        "Approach to the stall",
+        "close above the stall",
+        "flap up",
+        "half flap",
+        "full flap",
+        "Handling",
+    ]
     places = [next(number for number, title in enumerate(titles) if words in title) for words in order]
     assert places == sorted(places)
     cards = {card.title: card for card in deck(settings())}
@@ -64,6 +73,21 @@ def test_build_up_and_order_of_flap_settings() -> None:
     assert slow is not None
     # 1.3, 1.2 and 1.1 times 38 kt flap up, then half, then full.
     assert [row[2] for row in slow.rows] == ["49", "46", "42", "44", "41", "37", "40", "37", "34"]
+
+
+def test_the_indicator_is_calibrated_close_to_the_stall_and_only_after_the_warning_card() -> None:
+    (near,) = [card for card in deck(settings()) if card.title == "Airspeed close above the stall"]
+    assert "warning cards flown today" in near.gates[0]
+    assert near.sheet is not None
+    slowest = [
+        min(float(row[2]) for row in near.sheet.rows if row[0] == flap.name) for flap in (UP, HALF, FULL)
+    ]
+    assert all(
+        s - flap.expected_stall / KNOT <= 2.0 for s, flap in zip(slowest, (UP, HALF, FULL), strict=True)
+    )
+    (wind,) = [card for card in deck(settings()) if card.title == "Airspeed and wind"]
+    assert wind.sheet is not None
+    assert min(float(row[2]) for row in wind.sheet.rows) >= 1.29 * FULL.expected_stall / KNOT
 
 
 def test_full_flap_only_after_flap_up_and_half() -> None:
@@ -113,8 +137,8 @@ def test_owners_units_and_heights(tmp_path: Path) -> None:
     mph = settings(unit="mph", floor=1200.0, start_height=1800.0)
     found = pages(tmp_path, mph)
     assert all("FLOOR 3,937 ft" in text and "begins at 5,906 ft" in text for text in found)
-    assert "about 1.2 mph each second" in found[5]  # 1 kt/s is 1.15 mph/s
-    assert "Trim at 61 mph" in found[5]  # 1.4 times 38 kt
+    assert "about 1.2 mph each second" in found[6]  # 1 kt/s is 1.15 mph/s
+    assert "Trim at 61 mph" in found[6]  # 1.4 times 38 kt
 
 
 def test_same_call_same_bytes(tmp_path: Path) -> None:
@@ -160,7 +184,7 @@ def test_a_card_that_does_not_fit_is_refused_and_nothing_is_written(tmp_path: Pa
 def test_four_flap_settings_and_five_flights_a_side_still_fit(tmp_path: Path) -> None:
     slight = FlapCard(name="slight flap", flap_deg=9.0, expected_stall=36.0 * KNOT)
     many = settings(flaps=(UP, slight, HALF, FULL), flights=5)
-    assert len(pages(tmp_path, many, paper="letter")) == 14
+    assert len(pages(tmp_path, many, paper="letter")) == 15
 
 
 @pytest.mark.parametrize(

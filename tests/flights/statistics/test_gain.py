@@ -180,7 +180,8 @@ def test_sets_that_differ_are_told_apart(changes: dict[str, Any], kind: str, wor
 
 def test_mixed_endings_and_broken_off_runs_are_told() -> None:
     mixed = stall_set([stall(), stall(ending=WING_DROP), stall(ending=FULL_STICK)], configuration="clean")
-    early = stall_set([stall(), stall(ending=WARNING_ONLY)], configuration="clean")
+    early = stall_set([stall(), stall(ending=WARNING_ONLY, accepted=False)], configuration="clean")
+    assert early.struck == 0
     assert "end in different ways" in differences([mixed])[0].words
     assert "1 of 2 runs were broken off" in differences([early])[0].words
     assert differences([stall_set([stall()] * 2 + [stall(ending=WING_DROP)], configuration="clean")]) == ()

@@ -13,6 +13,7 @@ from slowflight.flights.cards.other_cards import (
     cruise_card,
     field_card,
     handling_card,
+    near_stall_card,
     plan_card,
     roll_card,
 )
@@ -60,6 +61,7 @@ def deck(
         airspeed_card(settings),
         slow_flight_card(settings),
         warning_card(settings),
+        near_stall_card(settings),
         *stalls,
         handling_card(settings),
         roll_card(settings),

@@ -8,9 +8,25 @@ from slowflight import units
 from slowflight.flights.campaign.schedule import HELD_ALIKE, PlannedFlight
 from slowflight.flights.cards.card import Card, Sheet
 from slowflight.flights.cards.rules import CAMERA, CREW
-from slowflight.flights.cards.settings import CardSettings
+from slowflight.flights.cards.settings import CardSettings, FlapCard
 from slowflight.flights.cards.stall_cards import shown
 from slowflight.flights.handling.observation import CHOICES
+
+NEAR_STALL = (1.2, 1.1, 1.05)  # times the stall speed
+LEGS = (
+    "setting",
+    "power",
+    "{hold}",
+    "heading 1",
+    "heading 2",
+    "heading 3",
+    "height",
+    "temp.",
+)
+LEG_WIDTHS = (1.4, 1.2, 1.0, 1.1, 1.1, 1.1, 1.0, 0.9)
+FROZEN = (
+    "If the needle freezes or blanks, that speed is out of reach of this indicator: write it down, go faster."
+)
 
 
 def plan_card(settings: CardSettings, flights: Sequence[PlannedFlight], settles: Sequence[str]) -> Card:
@@ -68,17 +84,11 @@ def before_flight_card(settings: CardSettings) -> Card:
 
 
 def airspeed_card(settings: CardSettings) -> Card:
-    """Return the card of legs for wind and airspeed, and of glides near the stall."""
+    """Return the card of legs for wind and airspeed, none of them slow."""
     clean = settings.flaps[0]
-    rows = [
-        (clean.name, "level", shown(factor * clean.expected_stall, settings), "", "", "", "", "")
-        for factor in (1.8, 1.5)
-    ]
-    rows += [
-        (flap.name, "glide, idle", shown(factor * flap.expected_stall, settings), "", "", "", "", "")
-        for flap in settings.flaps
-        for factor in (1.3, 1.2, 1.1)
-    ]
+    rows = [_leg(clean, "level", factor, settings) for factor in (1.8, 1.5)]
+    rows += [_leg(flap, "glide, idle", 1.3, settings) for flap in settings.flaps]
+    rows.append(_leg(clean, "level", 1.8, settings))
     return Card(
         title="Airspeed and wind",
         gates=("before-flight card complete",),
@@ -87,29 +97,45 @@ def airspeed_card(settings: CardSettings) -> Card:
             " band of 500 ft, wings level.",
             "Hold the indicated speed of the line on every heading. The log holds ground speed and track;"
             " write down what the indicator shows.",
-            "Near the stall in idle glides: that is where the indicator is least known and the answer hangs"
-            " on it.",
-            "Turn from heading to heading at 1.5 times the stall speed or faster, never at the speed of the"
-            " line.",
-            "Fly the first line once more at the end: it shows how the wind changed.",
-            "If the needle freezes or blanks, that speed is out of reach of this indicator: write it down,"
-            " go faster.",
+            "The last line repeats the first: it shows how the wind changed.",
+            FROZEN,
         ),
-        sheet=Sheet(
-            columns=(
-                "setting",
-                "power",
-                f"hold {settings.unit}",
-                "heading 1",
-                "heading 2",
-                "heading 3",
-                "height",
-                "temp.",
-            ),
-            widths=(1.4, 1.2, 1.0, 1.1, 1.1, 1.1, 1.0, 0.9),
-            rows=tuple(rows),
-        ),
+        sheet=_legs(rows, settings),
     )
+
+
+def near_stall_card(settings: CardSettings) -> Card:
+    """Return the card of idle glides close above the stall, where the airspeed indicator is least known."""
+    rows = [_leg(flap, "glide, idle", factor, settings) for flap in settings.flaps for factor in NEAR_STALL]
+    return Card(
+        title="Airspeed close above the stall",
+        gates=(
+            "slow flight and warning cards flown today, nothing on the stop list",
+            "with vanes: this card flown clean before",
+        ),
+        steps=(
+            "Idle glides, wings level, three headings or four; 30 seconds each once steady. The answer"
+            " hangs on"
+            " these: stalls more than 2 kt below the slowest line that was held do not count as calibrated.",
+            "Each setting from its fastest line to its slowest, flap up first. At the first warning that is"
+            " the"
+            " slowest: write its speed down and go no slower.",
+            "Turn from heading to heading at 1.5 times the stall speed or faster, never at the speed of the"
+            " line. Climb back before the floor comes near.",
+            "Fully drooped ailerons: rudder only.",
+            FROZEN,
+        ),
+        sheet=_legs(rows, settings),
+    )
+
+
+def _leg(flap: FlapCard, power: str, factor: float, settings: CardSettings) -> tuple[str, ...]:
+    return (flap.name, power, shown(factor * flap.expected_stall, settings), "", "", "", "", "")
+
+
+def _legs(rows: Sequence[tuple[str, ...]], settings: CardSettings) -> Sheet:
+    columns = tuple(name.format(hold=f"hold {settings.unit}") for name in LEGS)
+    return Sheet(columns=columns, widths=LEG_WIDTHS, rows=tuple(rows))
 
 
 def handling_card(settings: CardSettings) -> Card:

@@ -30,7 +30,7 @@ class StallSet:
     stalls : tuple of StallRecord
         Accepted, and stalled in truth.
     broken_off : tuple of StallRecord
-        Accepted runs that ended at the warning: the stall lies at or below their speed.
+        Runs that ended at the warning, whether counted or not: the stall lies at or below their speed.
     struck : int
         How many more there were that do not count.
     """
@@ -100,8 +100,8 @@ def stall_set(
         if record.configuration == configuration
         and (flap_deg is None or abs(record.flap_deg - flap_deg) <= FLAP_RANGE_DEG)
     ]
-    accepted = [record for record in chosen if record.accepted]
-    stalls = tuple(record for record in accepted if record.ending in STALL_ENDINGS)
+    stalls = tuple(record for record in chosen if record.accepted and record.ending in STALL_ENDINGS)
+    broken_off = tuple(record for record in chosen if record.ending == WARNING_ONLY)
     if not stalls:
         setting = "" if flap_deg is None else f" with the flap at {flap_deg:g} degrees"
         raise InputError(
@@ -112,8 +112,8 @@ def stall_set(
     return StallSet(
         configuration=configuration,
         stalls=stalls,
-        broken_off=tuple(record for record in accepted if record.ending == WARNING_ONLY),
-        struck=len(chosen) - len(accepted),
+        broken_off=broken_off,
+        struck=len(chosen) - len(stalls) - len(broken_off),
     )
 
 
