@@ -24,7 +24,7 @@ class StallEvent:
     speed : float
         At the stall, in the airspeed that was searched [m/s], lag corrected where it is known.
     speed_uncertainty : float
-        Standard uncertainty of that speed from gusts [m/s].
+        Standard uncertainty of that speed from gusts and from when exactly it was [m/s].
     entry_rate : float
         Slowing from 1.1 times that speed down to it [m/s^2], positive.
     load_factor : float

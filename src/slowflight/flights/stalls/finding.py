@@ -17,6 +17,7 @@ from slowflight.flights.stalls.traces import Traces, traces
 
 # Gusts last about this long; readings closer together are not independent. Common practice, no source [s].
 GUST_MEMORY = 1.5
+TIMING = 0.2  # how well the moment of a stall shows at best, common practice [s]
 GUSTIEST = 1.5 * 1852.0 / 3600.0  # scatter about the line beyond which a run is thrown about [m/s]
 
 
@@ -103,10 +104,15 @@ def _measured(
             )
             lag = 0.0
     rate = _entry_rate(prepared, run, row, speed, fallback=-line_slope)
+    if ending.ending != FULL_STICK:
+        # The moment is known to a reading either way, or a fifth of a second: rectangular, over root three.
+        moment = max(prepared.interval, TIMING) / math.sqrt(3.0)
+        uncertainty = math.hypot(uncertainty, rate * moment)
     average = max(settings.load_seconds, 3.0 * prepared.interval)
     last = slice(int(np.searchsorted(time, time[row] - average)), row + 1)
     roll = _mean(prepared.roll, last)
-    measured_load, load_uncertainty = _load(log, last)
+    few = int(np.searchsorted(time, time[row] - 8.0 * prepared.interval))
+    measured_load, load_uncertainty = _load(log, last, slice(min(few, last.start), row + 1))
     load = measured_load if measured_load is not None else 1.0 / math.cos(min(abs(roll or 0.0), 1.2))
     calm = slice(int(np.searchsorted(time, time[row] - 1.0)), max(ending.until, row) + 1)
     troubles = _troubles(log, prepared, run, row, rate, scatter, power, usual_engine, settings)
@@ -213,14 +219,18 @@ def _at(time: FloatArray, values: FloatArray | None, row: int, ending: Ending) -
     return _mean(values, slice(max(row - 1, 0), row + 1)) if line is None else line[0]
 
 
-def _load(log: Log, part: slice) -> tuple[float | None, float]:
+def _load(log: Log, part: slice, wide: slice) -> tuple[float | None, float]:
+    """Mean load factor over `part`, and its standard uncertainty from the scatter over `wide`."""
     if not log.has("load_factor"):
         return None, 0.0
     found = log.channels["load_factor"][part]
     found = found[np.isfinite(found)]
-    if found.size < 2:
-        return (float(found[0]), 0.05) if found.size else (None, 0.0)
-    return float(np.mean(found)), float(np.std(found, ddof=1)) / math.sqrt(found.size)
+    around = log.channels["load_factor"][wide]
+    around = around[np.isfinite(around)]
+    if not found.size:
+        return None, 0.0
+    scatter = float(np.std(around, ddof=1)) if around.size > 2 else 0.1
+    return float(np.mean(found)), scatter / math.sqrt(found.size)
 
 
 def _mean(values: FloatArray | None, part: slice) -> float | None:
