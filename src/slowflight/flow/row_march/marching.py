@@ -16,7 +16,8 @@ from slowflight.flow.solution import FloatArray
 ) = range(13)  # fmt: skip
 COLUMNS = 13
 
-RAN, REVERSED, FAILED = 0, 1, 2
+RAN, REVERSED, FAILED, OUTGREW = 0, 1, 2, 3
+SETTLING = 3.0  # vane heights behind the vanes in which their wake may reverse the flow at the skin
 NEAR_SKIN = 0.25  # of the vane's height: nearer to the skin vorticity is not the vortex's
 EDGE_OF_CORE = 0.1  # of peak vorticity: less is not counted to the vortex
 STEP_GROWTH = 1.25  # most of one step over the one before
@@ -144,7 +145,7 @@ def march(
     Returns
     -------
     tuple of (int, int, float, int)
-        RAN, REVERSED or FAILED; how many places were reached; where it stopped; steps taken.
+        RAN, REVERSED, FAILED or OUTGREW; how many places were reached; where it stopped; steps taken.
     """
     n, m = now.U.shape
     count = len(arc)
@@ -188,17 +189,18 @@ def march(
             or now.U.max() > 2.0 * edge_to
         ):
             return FAILED, reached, s, number + 1
-        if stop_at_reversal and new_row[LEAST] < 0.0:
+        if stop_at_reversal and new_row[LEAST] < 0.0 and s - arc[0] > SETTLING * height:
             return REVERSED, reached, s, number + 1
-        if new_row[MOMENTUM] <= 0.0 or new_row[THICKNESS] > 0.9 * plane.face[n]:
+        if physics.skin > 0.0 and new_row[MOMENTUM] <= 0.0:
             return FAILED, reached, s, number + 1
-        edge = 0.5 * (edge_from + edge_to)
+        if new_row[THICKNESS] > 0.75 * plane.face[n] or new_row[CORE_Y] > 0.75 * plane.face[n]:
+            return OUTGREW, reached, s, number + 1
         balance += 0.5 * edge_to**2 * new_row[FRICTION] * ds * physics.skin + -given
         balance -= (edge_to - edge_from) * (
             0.5 * (old_row[DISPLACEMENT] * edge_from + new_row[DISPLACEMENT] * edge_to)
         )
         now_loss = edge_to**2 * new_row[LOSS]
-        new_row[RESIDUAL] = (now_loss - start - balance) / now_loss
+        new_row[RESIDUAL] = (now_loss - start - balance) / now_loss if physics.skin > 0.0 else 0.0
         while reached < count and arc[reached] <= s + ds * (1.0 + 1e-9):
             share = min((arc[reached] - s) / ds, 1.0)
             rows[reached] = (1.0 - share) * old_row + share * new_row

@@ -1,12 +1,12 @@
 """The row march: what a row of vanes does to a layer, computed from the vanes' geometry.
 
-A plane across the flow, one period of the row wide, is marched along the skin with the vanes' vortices and wake
-in it. The equations are those of a slender region (change along the skin slow, all of it across): momentum in
+A plane across the flow, one period of the row wide, is marched along the skin with the vanes' vortices
+and wake in it. The equations are those of a slender region (change along the skin slow, all of it across): momentum in
 three directions, continuity, one equation for eddy viscosity. Pressure in the plane is not fed back to the
 speed along the skin except through its span mean, which holds what the swirl gives back as it decays.
 
-Valid up to the first place where the flow along the skin reverses anywhere across the span (under the upwash of
-the vortices, well ahead of reversal of the span mean). There the march stops; what a section method needs
+Valid up to the first place where the flow along the skin reverses anywhere across the span (under the upwash
+of the vortices, well ahead of reversal of the span mean). There the march stops; what a section method needs
 beyond is held, and flagged.
 """
 
@@ -43,6 +43,7 @@ FITTED_HEIGHTS, FITTED_INCIDENCES_DEG, FITTED_ASPECTS = (0.12, 2.6), (8.0, 20.0)
 LEAST_HEIGHT, MOST_HEIGHT = 0.03, 6.0  # over layer thickness
 LEAST_PITCH, MOST_PITCH = 1.5, 40.0  # over height
 WORST_RESIDUAL = 0.03  # of the momentum budget, beyond which the result is flagged
+HIGHEST_PLANE = 100.0  # layer thicknesses at the row
 HIGHEST_SHAPE = 2.8  # of the span mean, beyond which a march without interaction means nothing
 
 
@@ -123,9 +124,9 @@ class RowMarch:
     arc, edge_speed : FloatArray
         As given, shape (k,).
     circulation, core_height, core_span, peak_vorticity : FloatArray
-        Of one vortex: vorticity over a tenth of its peak, beyond a quarter vane height from the skin; place of
-        the peak above the skin and from the plane of symmetry of the pair (from the left side of the period of
-        a co-rotating row), shape (k,).
+        Of one vortex: vorticity over a tenth of its peak, beyond a quarter vane height from the skin; place
+        of the peak above the skin and from the plane of symmetry of the pair (from the left side of the period
+        of a co-rotating row), shape (k,).
     shape_factor, clean_shape_factor : FloatArray
         Of the span-mean profile, and of the same layer without vanes [-], shape (k,).
     momentum_thickness, clean_momentum_thickness : FloatArray
@@ -257,8 +258,11 @@ def march_row(
     probe = _Run(sizes, layer, nu, places, speeds, turns, settings, top=40.0, clean=True)
     grown = np.nanmax(probe.column(marching.THICKNESS))
     top = float(np.clip(2.4 * grown, max(7.0 * scale, 4.0), 60.0))
-    clean = _Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=True)
     full = _Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=False)
+    while full.code == marching.OUTGREW and top < HIGHEST_PLANE:
+        top *= 1.7
+        full = _Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=False)
+    clean = _Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=True)
     if full.code == marching.FAILED and full.reached < 2:
         return _refused(arc, edge_speed, "the numbers ran away at once")
     return _gathered(row, layer, arc, edge_speed, unit, speed_unit, clean, full)
@@ -364,7 +368,7 @@ class _Run:
                 self.wake = Wake(momentum_thickness=total, in_swirl=held, placed=placed)
         fields = Fields(
             U=np.ascontiguousarray(U), V=V, W=W, p=np.zeros((n, m)),
-            working=np.ascontiguousarray(np.repeat(np.maximum(profile.working * nu, far)[:, None], m, axis=1)),
+            working=np.repeat(np.maximum(profile.working * nu, far)[:, None], m, axis=1),
             swirl=np.zeros((2, n)),
         )  # fmt: skip
         physics = Physics(
@@ -375,7 +379,7 @@ class _Run:
         k = len(places)
         self.rows = np.full((k, marching.COLUMNS), np.nan)
         self.shear, self.axial = np.zeros((k, n)), np.zeros((k, n))
-        longest = max(0.5 * scale, 0.15) if not clean else 0.2
+        longest = max(0.5 * scale, 0.15)
         self.code, self.reached, self.stopped, self.steps = march(
             self.plane, physics, fields, places, speeds, turns, scale, self.sense, settings.courant, longest,
             0.02 * scale, settings.stop_at_reversal, self.rows, self.shear, self.axial,
@@ -403,17 +407,23 @@ def _gathered(
             if full.code == marching.REVERSED
             else "the numbers ran away or the layer outgrew its plane"
         )
-        warnings.append(f"row march: stopped {valid_to - arc[0]:.4f} chords behind the row, {why}; held beyond")
+        warnings.append(
+            f"row march: stopped {valid_to - arc[0]:.4f} chords behind the row, {why}; held beyond"
+        )
     shape = full.column(marching.DISPLACEMENT) / full.column(marching.MOMENTUM)
     if (shape[: full.reached] > HIGHEST_SHAPE).any():
-        warnings.append(f"row march: span-mean shape factor above {HIGHEST_SHAPE}; no section method joins there")
+        warnings.append(
+            f"row march: span-mean shape factor above {HIGHEST_SHAPE}; no section method joins there"
+        )
     residual = full.column(marching.RESIDUAL)
     residual[0] = 0.0
     if (np.abs(residual[: full.reached]) > WORST_RESIDUAL).any():
         worst = float(np.nanmax(np.abs(residual)))
         warnings.append(f"row march: momentum budget open by {100 * worst:.1f} %")
     if full.wake.placed < 0.95:
-        warnings.append(f"row march: only {100 * full.wake.placed:.0f} % of the vanes' wake found room in the layer")
+        warnings.append(
+            f"row march: only {100 * full.wake.placed:.0f} % of the vanes' wake found room in the layer"
+        )
     middle = 0.0
     if full.plane.cyclic and row.arrangement == "counter-rotating":
         middle = 0.5 * row.pitch
@@ -460,7 +470,9 @@ def _remarks(row: VaneSizes, layer: RowLayer) -> list[str]:
     said = []
     ratio = row.height / layer.thickness
     if not FITTED_HEIGHTS[0] <= ratio <= FITTED_HEIGHTS[1]:
-        said.append(f"row march: vanes {ratio:.2g} layer thicknesses high, circulation was fitted on 0.12 to 2.6")
+        said.append(
+            f"row march: vanes {ratio:.2g} layer thicknesses high, circulation was fitted on 0.12 to 2.6"
+        )
     degrees = math.degrees(row.incidence)
     if not FITTED_INCIDENCES_DEG[0] <= degrees <= FITTED_INCIDENCES_DEG[1]:
         said.append(
@@ -469,7 +481,9 @@ def _remarks(row: VaneSizes, layer: RowLayer) -> list[str]:
         )
     aspect = 8.0 * row.height / (math.pi * row.length)
     if not FITTED_ASPECTS[0] <= aspect <= FITTED_ASPECTS[1]:
-        said.append(f"row march: vanes of aspect ratio {aspect:.2g}, circulation was fitted on about 0.6 to 4")
+        said.append(
+            f"row march: vanes of aspect ratio {aspect:.2g}, circulation was fitted on about 0.6 to 4"
+        )
     return said
 
 

@@ -142,8 +142,8 @@ def drag_thickness(
 ) -> float:
     """Momentum thickness of the vanes' drag: plate drag, and lift times the tangent of incidence.
 
-    Lift is circulation times the mean speed over the vane (Kutta and Joukowski), plate drag goes with the mean
-    square; speeds over edge speed.
+    Lift is circulation times the mean speed over the vane (Kutta and Joukowski), plate drag goes with the
+    mean square; speeds over edge speed.
     """
     inside = np.clip(sizes.height - (center - 0.5 * cell), 0.0, cell)
     mean = float((speed * inside).sum() / sizes.height)
@@ -179,6 +179,22 @@ def lay_wake(
     m = plane.growth.size
     z = plane.dz * (np.arange(m) + 0.5)
     clean = np.repeat(speed[:, None], m, axis=1)
+    tip = 0.5 * (1.0 - np.tanh((plane.center - sizes.height) / (0.15 * sizes.height)))
+
+    def slowed(width: float, depth: float) -> FloatArray:
+        across = np.zeros(m)
+        for vortex in found:
+            for shift in (-1.0, 0.0, 1.0):
+                away = (z - vortex.z - shift * sizes.pitch) / (width * sizes.height)
+                across += np.exp(-math.log(2.0) * away**2)
+        u = clean * (1.0 - depth * tip[:, None] * np.minimum(across, 1.0)[None, :])
+        # slower air takes more room: what lies above moves up, so that no mass is lost
+        room = speed / u.mean(axis=1) * plane.cell
+        moved = np.cumsum(room) - 0.5 * room
+        places = np.concatenate(([0.0], moved))
+        return np.stack(
+            [np.interp(plane.center, places, np.concatenate(([0.0], u[:, k]))) for k in range(m)], axis=1
+        )
 
     def added(u: FloatArray) -> float:
         gain = u * (1.0 - u) - clean * (1.0 - clean)
@@ -186,30 +202,20 @@ def lay_wake(
 
     if wanted <= 0.0:
         return clean, 1.0
-    tip = 0.5 * (1.0 - np.tanh((plane.center - sizes.height) / (0.15 * sizes.height)))
-    best, width = clean, WAKE_HALF_WIDTH
-    while True:
-        across = np.zeros(m)
-        for vortex in found:
-            for shift in (-1.0, 0.0, 1.0):
-                away = (z - vortex.z - shift * sizes.pitch) / (width * sizes.height)
-                across += np.exp(-math.log(2.0) * away**2)
-        shape = tip[:, None] * np.minimum(across, 1.0)[None, :]
-        best = clean * (1.0 - DEEPEST_WAKE * shape)
-        most = added(best)
-        if most >= wanted or width >= WIDEST_WAKE:
-            break
+    width = WAKE_HALF_WIDTH
+    while added(slowed(width, DEEPEST_WAKE)) < wanted and width < WIDEST_WAKE:
         width *= 1.25
+    most = added(slowed(width, DEEPEST_WAKE))
     if most <= wanted:
-        return best, max(most, 0.0) / wanted
+        return slowed(width, DEEPEST_WAKE), max(most, 0.0) / wanted
     low, high = 0.0, DEEPEST_WAKE
-    for _ in range(50):
+    for _ in range(25):
         middle = 0.5 * (low + high)
-        if added(clean * (1.0 - middle * shape)) < wanted:
+        if added(slowed(width, middle)) < wanted:
             low = middle
         else:
             high = middle
-    return clean * (1.0 - high * shape), 1.0
+    return slowed(width, high), 1.0
 
 
 def vane_circulation(*, sizes: VaneSizes, thickness: float) -> float:

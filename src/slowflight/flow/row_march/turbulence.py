@@ -84,7 +84,7 @@ def _source(q: float, y: float, nu: float, turn: float, strain: float, limiter: 
     g = r + CW2 * (r2 * r2 * r2 - r)
     g2 = g * g
     fw = g * ((1.0 + CW3**6) / (g2 * g2 * g2 + CW3**6)) ** (1.0 / 6.0)
-    return CB1 * made * q - CW1 * fw * (q / y) ** 2
+    return float(CB1 * made * q - CW1 * fw * (q / y) ** 2)
 
 
 @kernel
@@ -142,9 +142,7 @@ def step_turbulence(
             # the derivative, where it damps: an incomplete one over-answers near the skin
             steep = (_source(more, y, nu, vorticity[j, k], strain[j, k], limiter) - gained) / (more - q)
             weight[j, k] = mass[j, k] + max(-steep, 0.0)
-            change[j, k] = (
-                gained - carried[j, k] + spread[j, k] + CB2 / SIGMA * (slope * slope + side * side)
-            )
+            change[j, k] = gained - carried[j, k] + spread[j, k] + CB2 / SIGMA * (slope * slope + side * side)
     implicit_across_cells(plane, weight, across, 1.0, change)
     implicit_up_cells(plane, weight, up, 1.0, skin, change)
     for j in range(n):
