@@ -49,7 +49,8 @@ class LogQuantity:
         squeezed = text.strip().lower().replace(" ", "").rstrip(".")
         if squeezed in self.units:
             return squeezed
-        return self.spellings.get(squeezed)
+        known = self.spellings.get(squeezed)
+        return known if known in self.units else None
 
 
 def _plain(factors: Mapping[str, float]) -> dict[str, LogUnit]:

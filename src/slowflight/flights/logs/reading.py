@@ -197,6 +197,8 @@ def _assembled(held: list[Block], *, source: str, kind: str, part: int, zone_kno
     channels = {name: np.concatenate([block.channels[name] for block in held]) for name in names}
     time = np.concatenate([block.time for block in held])
     rows = np.concatenate([block.rows for block in held])
+    for values in channels.values():
+        values[np.isinf(values)] = np.nan  # damaged digits can make any number
     readable = np.isfinite(time)
     # A receiver may take a while until it names the date: those rows belong to the day that comes first.
     dated = time >= DAY
