@@ -17,7 +17,10 @@ from slowflight.flights.logs.reading import read_log, read_logs
 from slowflight.flights.logs.spells import airborne_spells
 from slowflight.flights.logs.synchronize import find_offset, joined
 from slowflight.flights.simulator.writing import write_gpx, write_nmea, write_table
+from slowflight.units import SPEED
 from tests.flights.logs.base import good, write
+
+KT = SPEED.factors["kt"]
 
 
 def long_table(path: Path, rows: int) -> Path:
@@ -104,6 +107,14 @@ def test_two_recorders_on_one_clock(shift: float, tmp_path: Path) -> None:
     assert np.array_equal(both.channels["track"], panel.channels["track"], equal_nan=True)
 
 
+def test_an_offset_is_found_between_readings() -> None:
+    # Exact: one log beside itself, its clock moved by no whole number of readings.
+    panel = clean(good(10.0))
+    for shift in (7.34, -3.06):
+        offset = find_offset(panel, panel.done(time=panel.time + shift))
+        assert offset.seconds == pytest.approx(-shift, abs=0.02)
+
+
 def test_directions_are_joined_across_north() -> None:
     panel = clean(good(10.0))
     track = (0.2 * np.sin(panel.time / 3.0)) % (2.0 * np.pi)
@@ -178,6 +189,18 @@ def test_spikes_are_found_and_nothing_else() -> None:
     # A clean log loses nothing; a log cleaned twice loses nothing more.
     assert clean(log).history == log.history
     assert clean(found).history == found.history
+
+
+def test_a_coarse_display_in_steady_flight_is_not_stuck() -> None:
+    # Whole knots hold for many seconds while the wind changes the ground speed round the legs.
+    log = good()
+    coarse = np.round(log.channels["indicated_airspeed"] / KT) * KT
+    part = log.done(channels={**log.channels, "indicated_airspeed": coarse}).rows_of(slice(0, 190))
+    runs = np.diff(
+        np.flatnonzero(np.concatenate([[True], np.diff(part.channels["indicated_airspeed"]) != 0, [True]]))
+    )
+    assert np.max(runs) > 10
+    assert np.isfinite(clean(part).channels["indicated_airspeed"]).all()
 
 
 def test_gaps_are_reported() -> None:

@@ -164,6 +164,18 @@ def test_without_stick_position_sinking_tells_full_stick() -> None:
     assert told[FULL_STICK] >= 8, told
 
 
+def test_a_bump_that_leaves_the_nose_where_it_is_is_no_nose_drop() -> None:
+    flight = simulate([Leg(speed=60 * KNOT, heading=0.0), StallRun(heading=0.0, ending=FULL_STICK)], seed=4)
+    log = clean(flight.log)
+    at = flight.stalls[0].time - 2.0  # when the stick reached its stop
+    bump = (log.time > at - 2.5) & (log.time < at - 1.3)
+    load = np.where(bump, 0.82, log.channels["load_factor"])
+    rate = np.where(bump, -0.1, log.channels["pitch_rate"])
+    bumped = log.done(channels={**log.channels, "load_factor": load, "pitch_rate": rate})
+    (event,) = find_stalls(bumped, stall_speed=GUESS)
+    assert event.ending == FULL_STICK
+
+
 def test_flying_without_stalls_has_none() -> None:
     plan: list[Leg | Turn | StallRun] = [
         Leg(speed=v * KNOT, heading=h, seconds=40) for v in (55, 70) for h in (0, 2, 4)

@@ -1,6 +1,6 @@
 """GPX tracks, read in a stream; a file that breaks off gives what came before.
 
-Elements and units: GPX 1.1 schema documentation, topografix, 2004 (version 1.1 has no element of speed;
+Elements and units: GPX 1.1 schema documentation, 2004 (version 1.1 has no element of speed;
 version 1.0 had one, in m/s, which many recorders still write as an extension).
 """
 
