@@ -267,6 +267,15 @@ def test_what_to_measure_next_is_ranked_by_band_removed(predicted: tuple[Path, d
     assert high == pytest.approx(speed * (1.03**0.5 - 1.0), abs=0.01)
     assert by_name["height of the vanes"]["clean_kt"] == [0.0, 0.0]
     assert all(entry["measure"] for entry in entries)
+    assert not any("panels" in entry["name"] for entry in entries)
+
+
+def test_grid_and_place_have_their_bands_too(predicted: tuple[Path, dict[str, Any]]) -> None:
+    setting = predicted[1]["settings"][0]
+    # half as many panels again: stalled lift drifts by less than 1 %, the speed by half of that
+    assert abs(setting["panels_kt"]["clean"]) < 0.01 * setting["stall_speed_clean"]["kt"]
+    first, last = setting["stations_within_band"]
+    assert first <= setting["best"]["station"] <= last
 
 
 def test_other_explanations_stand_on_the_same_scale(predicted: tuple[Path, dict[str, Any]]) -> None:

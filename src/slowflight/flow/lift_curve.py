@@ -12,7 +12,7 @@ import numpy as np
 from slowflight import __version__
 from slowflight.errors import InputError, RangeError
 from slowflight.flow.integral import results
-from slowflight.flow.integral.section_flow import SectionModel, section_model
+from slowflight.flow.integral.section_flow import PANELS, SectionModel, section_model
 from slowflight.flow.integral.sweep import GIVE_UP, MOST_SPEEDS, SweepPoint, sweep
 from slowflight.flow.integral.vanes import FITTED_RATIO, HEIGHT
 from slowflight.flow.maximum_lift import TREND_DEGREES, Lifts, Top, first_top, first_trough, maximum_lift
@@ -27,6 +27,7 @@ VANE_SOURCES = ("Wendt2001", "DeTavernier2018", "KerhoKramer2003", "BraslowKnox1
 # equations [chords]; own choice: the bubbles of small Reynolds numbers are shorter
 FOREMOST_SEPARATION, LONGEST_BUBBLE = 0.3, 0.2
 TREND = "a trend, not a value"
+FEWEST_PANELS, MOST_PANELS = 80, 640
 NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 2e5, 1e7
 UNCALIBRATED = (
     "predicted, uncalibrated: what the vanes do here rests on no measurement; "
@@ -51,6 +52,7 @@ def lift_curve(
     vane_rows: Sequence[VaneRow] = (),
     chord_m: float | None = None,
     speed_follows_lift: bool = False,
+    panels: int = PANELS,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
     """Compute a lift curve with the integral tier.
@@ -79,6 +81,8 @@ def lift_curve(
     speed_follows_lift : bool
         Whether each angle has the Reynolds number of steady flight at its own lift (in proportion to one
         over the root of the lift coefficient, held below a coefficient of 0.2) instead of one for all.
+    panels : int
+        On the body, 80 to 640: more to see what the number of them does to the answer.
     on_point : callable, optional
         Called with each finished ``FlowPoint``, in the order of solution.
 
@@ -98,6 +102,10 @@ def lift_curve(
     Formulation: see ``slowflight.flow.integral``; sources are recorded in the result.
     """
     _check(reynolds, angles_deg, transition, critical_amplification, vane_rows, chord_m)
+    if not FEWEST_PANELS <= panels <= MOST_PANELS:
+        raise RangeError(
+            where="panels", found=str(panels), needed=f"{FEWEST_PANELS} to {MOST_PANELS} on the body"
+        )
     model = section_model(
         section,
         reynolds=reynolds,
@@ -106,6 +114,7 @@ def lift_curve(
         vane_rows=vane_rows,
         chord_m=chord_m,
         speed_follows_lift=speed_follows_lift,
+        panels=panels,
     )
     made: dict[float, FlowPoint] = {}
     begun = time.perf_counter()

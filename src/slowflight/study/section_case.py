@@ -8,6 +8,7 @@ from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import Any
 
+from slowflight.flow.integral.section_flow import PANELS
 from slowflight.flow.lift_curve import lift_curve
 from slowflight.flow.solution import FlowPoint
 from slowflight.study.code_version import code_version
@@ -35,6 +36,8 @@ class SectionCase:
         [-]
     rows : tuple of VaneRow
         Rows that act together; empty for the clean section.
+    panels : int or None
+        On the body; ``None`` takes the tier's own number.
     """
 
     section: Section
@@ -44,6 +47,7 @@ class SectionCase:
     transition: tuple[float | None, float | None] = (None, None)
     critical_amplification: float = 9.0
     rows: tuple[VaneRow, ...] = ()
+    panels: int | None = None
 
     def description(self) -> dict[str, Any]:
         """All that the result depends on, as plain data; a row's name and span make no difference to it."""
@@ -61,6 +65,7 @@ class SectionCase:
             "transition": list(self.transition),
             "critical_amplification": self.critical_amplification,
             "vane_rows": rows,
+            "panels": self.panels,
             "code": code_version(),
         }
 
@@ -86,6 +91,7 @@ class SectionCase:
             vane_rows=self.rows,
             chord_m=self.chord,
             speed_follows_lift=True,
+            panels=PANELS if self.panels is None else self.panels,
         )
         return {
             "points": [_point(point) for point in curve.points],

@@ -50,6 +50,8 @@ class Study:
         Where the layers are tripped, upper and lower [fraction of chord].
     critical_amplification : float
         [-]
+    panels : int or None
+        On a section; ``None`` takes the tier's own number.
     """
 
     file: WingFile
@@ -60,6 +62,7 @@ class Study:
     unit_speed: float
     transition: tuple[float | None, float | None] = (None, None)
     critical_amplification: float = 9.0
+    panels: int | None = None
 
     def clean(self, station: WingStation) -> SectionCase:
         """Return the clean section at a station of the wing."""
@@ -83,6 +86,7 @@ class Study:
             angles_deg=ANGLES_DEG,
             transition=self.transition,
             critical_amplification=self.critical_amplification,
+            panels=self.panels,
         )
 
 

@@ -23,6 +23,7 @@ MASS_SHARE, SPAN_SHARE, CHORD_SHARE = 0.03, 0.002, 0.005
 WASHOUT = math.radians(1.0)
 ALTITUDE = 600.0  # [m]
 HEIGHT_SHARE, TOE, ALONG = 0.05, math.radians(2.0), 0.003  # of the row as built [-], [rad], [m]
+FINER_PANELS = 240  # against 160
 TURBULENT_AIR = 4.0  # critical amplification factor behind a propeller or on a dull skin
 # A section that nobody measured could as well be one of these (own choice: another nose, other camber).
 OTHER_AIRFOILS = ("naca23012", "naca4412")
@@ -67,6 +68,7 @@ def variants(study: Study, best: VaneRow | None) -> tuple[Variant, ...]:
     file = study.file
     found = [_mass(file), _span(file), *_chord(file), *_washout(file), _altitude(), _surface(), _nose()]
     found += _airfoil(file)
+    found.append(_grid())
     if best is not None:
         found += [_height(best), _toe(best), _along(study)]
     return tuple(found)
@@ -272,6 +274,14 @@ def _nose() -> Variant:
         name="dirt at the nose", key="", low="clean", high="bugs or rain on the nose",
         measure="wipe the nose before every test flight, and note it", to_low=None,
         to_high=lambda study, row: (replace(study, transition=ROUGH_NOSE), row),
+    )  # fmt: skip
+
+
+def _grid() -> Variant:
+    """Half as many panels again: no input of the owner's, but a cause of the same kind."""
+    return Variant(
+        name="panels of the computation", key="", low="the tier's own", high=f"{FINER_PANELS}",
+        measure="", to_low=None, to_high=lambda study, row: (replace(study, panels=FINER_PANELS), row),
     )  # fmt: skip
 
 

@@ -236,6 +236,7 @@ class _Writer:
                 "fall_kt": [units.express(change, "kt") for change in worth.effect.fall],
             }
             for worth in ranked
+            if worth.effect.measure  # the computation's own panels are nothing to measure
         ]
         return sorted(
             [first, *rest], key=lambda entry: -(entry["band_removed_kt"] + entry["fall_band_removed_kt"])
@@ -293,6 +294,8 @@ class _Writer:
             else self._curve(self.best.lift, self._sections(self.best), self.best),
             "best": None if self.best is None else self._row(self.best),
             "ties": [] if choice is None else [self._row(tie) for tie in choice.ties],
+            "stations_within_band": self._stations(),
+            "panels_kt": self._panels(),
             "tie_band_kt": None if choice is None else self._calibrated_knots(choice.band),
             "gain_tables": self._gain_tables(),
             "as_written": [
@@ -300,6 +303,26 @@ class _Writer:
                 for tried, answer in zip(self.study.rows, answers.rows, strict=True)
                 if tried.as_written
             ],
+        }
+
+    def _stations(self) -> list[float] | None:
+        """Foremost and aftmost place at which the best row's vane is as good within the band."""
+        choice = self.answers.choice
+        if choice is None or choice.best is None:
+            return None
+        best = choice.best
+        alike = [best, *(t for t in choice.ties if t.candidate == best.candidate)]
+        places = [answer.row.station for answer in alike]
+        return [min(places), max(places)]
+
+    def _panels(self) -> dict[str, float] | None:
+        """What half as many panels again do to the clean stall speed and to the fall [kt]."""
+        found = next((e for e in self.effects if not e.measure), None)
+        if found is None:
+            return None
+        return {
+            "clean": units.express(found.clean[1], "kt"),
+            "fall": units.express(found.fall[1], "kt"),
         }
 
     def _stall(self, gain: Banded | None) -> Banded:
