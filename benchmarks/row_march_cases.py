@@ -13,7 +13,6 @@ import numpy as np
 from slowflight.flow.row_march.designed import designed_case
 from slowflight.flow.row_march.row_march import RowMarch, march_row
 
-
 # what a warning has to say to count as a flag: a remark on the fit of circulation is none
 FLAGS = ("shape factor above", "budget", "wake reverses", "ran away", "found room")
 

@@ -59,9 +59,9 @@ def designed_case(number: int, *, plate: bool = False) -> DesignedCase:
     -------
     DesignedCase
         Height 0.2 to 2.5 layer thicknesses, incidence 8 to 24 deg, length 1.5 to 3.5 heights, pairs at a
-        pitch of 4.5 to 12 heights and a trailing gap of 1.2 to 3.5 (of at most 0.65 pitches), or one in four single
-        vanes at 3 to 8; Reynolds number on momentum thickness 800 to 6000; shape factor 1.3 to 1.6; edge
-        speed rising by 0.4 % or falling by up to 1.2 % per layer thickness.
+        pitch of 4.5 to 12 heights and a trailing gap of 1.2 to 3.5 (of at most 0.65 pitches), or one in
+        four single vanes at 3 to 8; Reynolds number on momentum thickness 800 to 6000; shape factor 1.3 to
+        1.6; edge speed rising by 0.4 % or falling by up to 1.2 % per layer thickness.
     """
     draw = qmc.Halton(d=9, scramble=False)
     draw.fast_forward(number + 1)

@@ -1,9 +1,10 @@
 """The row march: what a row of vanes does to a layer, computed from the vanes' geometry.
 
-A plane across the flow, one period of the row wide, is marched along the skin with the vanes' vortices
-and wake in it. The equations are those of a slender region (change along the skin slow, all of it across): momentum in
-three directions, continuity, one equation for eddy viscosity. Pressure in the plane is not fed back to the
-speed along the skin except through its span mean, which holds what the swirl gives back as it decays.
+A plane across the flow, one period of the row wide, is marched along the skin with the vanes' vortices and
+wake in it. The equations are those of a slender region (change along the skin slow, all of it across):
+momentum in three directions, continuity, one equation for eddy viscosity. Pressure in the plane is not fed
+back to the speed along the skin except through its span mean, which holds what the swirl gives back as it
+decays.
 
 Valid up to the first place where the flow along the skin reverses anywhere across the span (under the upwash
 of the vortices, well ahead of reversal of the span mean). There the march stops; what a section method needs
@@ -125,8 +126,8 @@ class RowMarch:
         As given, shape (k,).
     circulation, core_height, core_span, peak_vorticity : FloatArray
         Of one vortex: vorticity over a tenth of its peak, beyond a quarter vane height from the skin; place
-        of the peak above the skin and from the plane of symmetry of the pair (from the left side of the period
-        of a co-rotating row), shape (k,).
+        of the peak above the skin and from the plane of symmetry of the pair (from the left side of the
+        period of a co-rotating row), shape (k,).
     shape_factor, clean_shape_factor : FloatArray
         Of the span-mean profile, and of the same layer without vanes [-], shape (k,).
     momentum_thickness, clean_momentum_thickness : FloatArray
