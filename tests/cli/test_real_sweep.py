@@ -75,3 +75,24 @@ def test_ctrl_c_keeps_what_was_computed(tmp_path: Path) -> None:
     assert "Traceback" not in err
     with path.open(encoding="utf-8", newline="") as stream:
         assert len({row["alpha_deg"] for row in csv.DictReader(stream)}) >= 1
+
+
+def test_hung_flap_adds_lift_and_is_an_element_of_its_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Direction only, as every measured flap of this kind shows (Noyes, NACA TN 524)."""
+    flap = tmp_path / "flap.toml"
+    flap.write_text(
+        '[flap]\nkind = "hung"\nairfoil = "naca0012"\nchord = "20 %"\naxis_aft = "1.5 %"\n'
+        'axis_below = "3.5 %"\naxis_in_flap = "22 %"\n',
+        encoding="utf-8",
+    )
+    lifts = []
+    for angle in ("0", "15"):
+        asked = ["lift-curve", "naca4415", "--reynolds", "1.5e6", "--angles", "0:4:4", "--json"]
+        assert run([*asked, "--flap", str(flap), "--flap-angle", angle]) == 0
+        record = json.loads(capsys.readouterr().out)
+        assert [element["name"] for element in record["points"][0]["elements"]] == ["main", "flap"]
+        assert any("no measured section" in warning for warning in record["warnings"])
+        lifts.append(record["points"][0]["cl"])
+    assert lifts[1] > lifts[0] + 0.3

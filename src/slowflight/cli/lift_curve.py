@@ -55,7 +55,7 @@ def lift_curve(
         ),
     ] = "9",
     flap: Annotated[
-        str | None, typer.Option(metavar="FILE", help="TOML file with [flap]; plain flaps so far.")
+        str | None, typer.Option(metavar="FILE", help="TOML file with [flap]: plain, hung or slotted.")
     ] = None,
     flap_angle: Annotated[
         str | None, typer.Option(metavar="DEG", help="Flap angle in degrees, trailing edge down positive.")

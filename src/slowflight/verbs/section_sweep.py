@@ -9,13 +9,16 @@ from pathlib import Path
 from slowflight import units
 from slowflight.errors import InputError, RangeError
 from slowflight.flow import lift_curve as flow
+from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.sources import cite
 from slowflight.verbs import plain_numbers
 from slowflight.wing.airfoils import airfoil as read_airfoil
+from slowflight.wing.elements import Elements, planned
 from slowflight.wing.flap import deflect
 from slowflight.wing.flap_file import read_flap
 from slowflight.wing.naca import naca_digits
+from slowflight.wing.own_airfoil_flap_file import OWN_AIRFOIL, flap_kind, read_own_airfoil_flap
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow, read_vane_rows
 
@@ -60,7 +63,7 @@ def lift_curve(
     amplification : str or float, optional
         Growth of disturbances, as the exponent of e, at which a free layer turns turbulent [-], 1 to 15.
     flap : str or Path or None, optional
-        TOML file with ``[flap]``.
+        TOML file with ``[flap]``: plain, hung or slotted.
     flap_angle : str or float or None, optional
         [deg], trailing edge down positive.
     vanes : str or Path or None, optional
@@ -109,11 +112,14 @@ def lift_curve(
         )
     chord_m = section.chord_m if chord_m is None else chord_m
     rows = () if vanes is None else _vanes(vanes, chord_m=chord_m)
-    section = _deflected(section, flap=flap, flap_angle=flap_angle)
+    elements = _with_own_airfoil_flap(section, flap=flap, flap_angle=flap_angle)
+    if elements is None:
+        section = _deflected(section, flap=flap, flap_angle=flap_angle)
     if on_start is not None:
         on_start(len(angles_deg))
-    curve = flow.lift_curve(
-        section,
+    curve = flow.lift_curve if elements is None else elements_lift_curve
+    found = curve(
+        section if elements is None else elements,  # type: ignore[arg-type]
         reynolds=reynolds,
         angles_deg=angles_deg,
         transition=stations,
@@ -122,12 +128,12 @@ def lift_curve(
         chord_m=chord_m,
         on_point=on_point,
     )
-    reference = {**curve.reference, "airfoil_notes": section.notes} if section.notes else curve.reference
+    reference = {**found.reference, "airfoil_notes": section.notes} if section.notes else found.reference
     return replace(
-        curve,
+        found,
         reference=reference,
-        sources=cite(*formula_sources(airfoil), *curve.sources),
-        warnings=(*warnings, *curve.warnings),
+        sources=cite(*formula_sources(airfoil), *found.sources),
+        warnings=(*warnings, *found.warnings),
     )
 
 
@@ -152,6 +158,17 @@ def formula_sources(airfoil: str) -> tuple[str, ...]:
     """Sources of a NACA formula by the airfoil's name; none for other airfoils."""
     digits = naca_digits(airfoil)
     return () if digits is None else (FORMULA_SOURCES[len(digits)],)
+
+
+def _with_own_airfoil_flap(
+    section: Section, *, flap: str | Path | None, flap_angle: str | float | None
+) -> Elements | None:
+    """Hang a flap that is an airfoil of its own; ``None`` where there is no such flap."""
+    if flap is None or flap_angle is None or flap_kind(flap) not in OWN_AIRFOIL:
+        return None
+    hung = read_own_airfoil_flap(flap)
+    angle = plain_numbers.flap_angle(flap_angle, where="--flap-angle")
+    return planned(section, hung.section, plan=hung.plan, angle=angle)
 
 
 def _deflected(section: Section, *, flap: str | Path | None, flap_angle: str | float | None) -> Section:

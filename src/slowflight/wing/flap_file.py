@@ -62,7 +62,7 @@ def read_flap(path: Path | str) -> PlainFlap:
                 needed="none for a plain flap",
             )
     flap = _flap(table)
-    _check_settings(table)
+    read_flap_settings(table)
     table.finish()
     return flap
 
@@ -92,13 +92,13 @@ def _flap(table: Table) -> PlainFlap:
         ) from None
 
 
-def _check_settings(table: Table) -> None:
+def read_flap_settings(table: Table) -> tuple[float, ...]:
+    """Return the settings a table lists [rad], ``(0,)`` where it lists none; InputError for another thing."""
     if not table.has("settings"):
-        return
+        return (0.0,)
     settings = table.value("settings", needed="a list of angles")
-    if not isinstance(settings, list):
+    if not isinstance(settings, list) or not settings:
         raise InputError(
             where=table.field("settings"), found=repr(settings), needed='a list such as ["0 deg", "18 deg"]'
         )
-    for setting in settings:
-        units.angle(setting, where=table.field("settings"))
+    return tuple(units.angle(setting, where=table.field("settings")) for setting in settings)
