@@ -1,6 +1,7 @@
 """A wing section with a hung flap, layers and wakes of both together."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from slowflight.flow.integral.bodies.results import element_forces, element_laye
 from slowflight.flow.integral.bodies.sweep import sweep_elements
 from slowflight.flow.lift_curve import lift_curve
 from slowflight.flow.solution import LiftCurve
-from slowflight.wing.elements import single
+from slowflight.wing.elements import hung_flap, single
 from slowflight.wing.naca import naca_section
 from slowflight.wing.vane_row import VaneRow
 from tests.flow.bodies.cases import hung
@@ -81,8 +82,6 @@ def test_layers_take_lift_away() -> None:
 
 def test_a_far_small_flap_leaves_the_section_as_it_is() -> None:
     """In the limit the main section is alone: a flap of 5 % chord 40 % away changes its lift by little."""
-    from slowflight.wing.elements import hung_flap
-
     main = naca_section("4414")
     far = hung_flap(
         main, naca_section("0012"), chord=0.05, axis_aft=0.3, axis_below=0.3, axis_in_flap=0.0, angle=0.0
@@ -96,7 +95,9 @@ def test_a_far_small_flap_leaves_the_section_as_it_is() -> None:
 
 def test_answer_does_not_depend_on_the_way_there() -> None:
     """Reached from 4 deg and from a new guess: one answer, to the tolerance of Newton's method."""
-    model = elements_model(hung(10.0), reynolds=REYNOLDS)
+    model = elements_model(
+        hung(10.0), reynolds=REYNOLDS, transition=(0.05, 0.05), flap_transition=(0.05, 0.05)
+    )
     (point,) = sweep_elements(model, [math.radians(6.0)])
     afresh = solve_bodies(model, math.radians(6.0))
     assert point.solved is not None
@@ -139,8 +140,6 @@ ROW = VaneRow(
 
 
 def test_vanes_of_no_height_do_nothing_and_real_ones_raise_maximum_lift() -> None:
-    from dataclasses import replace
-
     clean, none, with_row = (
         elements_lift_curve(
             hung(16.0), reynolds=REYNOLDS, angles_deg=range(4, 19), chord_m=1.4, vane_rows=rows

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 
 from slowflight.flow.compiled import kernel
-from slowflight.flow.integral.bodies.march import march_side
+from slowflight.flow.integral.bodies.march import march_side, march_wake
 from slowflight.flow.integral.coupling import (
     BROKEN,
     CONVERGED,
@@ -27,7 +27,6 @@ from slowflight.flow.integral.coupling import (
 from slowflight.flow.integral.elimination import (
     LEAST_SPEED,
     Work,
-    march_wake,
     start_layers,
     start_wake,
 )
@@ -128,8 +127,8 @@ def _step(
 @kernel
 def newton_bodies(
     state: FloatArray, arc: FloatArray, starts: IndexArray, n_body: IndexArray, q0: FloatArray, D: FloatArray,
-    stagnation: IndexArray, trips: FloatArray, trip_from: IndexArray, rows_of_vanes: FloatArray,
-    row_from: IndexArray, told: FloatArray,
+    gaps: FloatArray, closing: FloatArray, stagnation: IndexArray, trips: FloatArray, trip_from: IndexArray,
+    rows_of_vanes: FloatArray, row_from: IndexArray, told: FloatArray,
     reynolds: float, lag: float, critical: float, tolerance: float, most: int, history: FloatArray,
 ) -> tuple[int, int]:  # fmt: skip
     """Iterate all layers, wakes and the outer flow to convergence, in place.
@@ -148,6 +147,8 @@ def newton_bodies(
         Stations on each body, wakes not counted, shape (bodies,).
     q0, D : FloatArray
         Signed speeds without layers, and their change per signed mass defect, shapes (n,) and (n, n).
+    gaps, closing : FloatArray
+        Thickness of each trailing edge and the length over which it closes [main chords], shape (bodies,).
     stagnation : IndexArray
         On each body, the panel where the flow divides; changed in place, shape (bodies,).
     trips, rows_of_vanes, told : FloatArray
@@ -204,7 +205,9 @@ def newton_bodies(
                 )  # fmt: skip
                 worst = max(worst, residual)
             start_wake(mine, nb, reynolds, lag, critical, work)
-            worst = max(worst, march_wake(mine, along, nb, reynolds, lag, critical, work))
+            worst = max(
+                worst, march_wake(mine, along, nb, reynolds, lag, critical, work, gaps[k], closing[k])
+            )
         outer = outer_speed(state, sign, q0, D)
         mass = mass_defects(state)
         for k in range(count):

@@ -1,4 +1,4 @@
-"""One side of a body marched as in ``elimination``, with an end to how full a layer can get.
+"""One side of a body and its wake, marched as in ``elimination``, with an end to how full a layer can get.
 
 On its way into a slot a turbulent layer is sped up two- or threefold within a tenth of the chord. Turbulence
 dies under such acceleration and the layer turns laminar again; the turbulent closure instead runs towards
@@ -14,7 +14,8 @@ import numpy as np
 from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
 from slowflight.flow.integral.elimination import JUMP_STATIONS, Work, _eliminate
-from slowflight.flow.integral.layer import interval
+from slowflight.flow.integral.layer import dead_air, interval
+from slowflight.flow.integral.panels import CLOSING, gap_left
 from slowflight.flow.solution import FloatArray
 
 FULLEST = np.log(0.12)  # h = ln(H - 1) from which on acceleration fills a layer less and less
@@ -105,4 +106,33 @@ def march_side(
         low, high = min(k, js), max(k, js + 1)
         _eliminate(q2, k, work.rows[i], work.rows[k], low, high, n, work)
         i = k
+    return worst
+
+
+@kernel
+def march_wake(
+    state: FloatArray, arc: FloatArray, nb: int, reynolds: float, lag: float, critical: float, work: Work,
+    gap: float, closing: float,
+) -> float:  # fmt: skip
+    """Linearize the wake of one body; returns its largest residual.
+
+    As in ``elimination``, where the gap of every trailing edge closes over one length; the small one
+    of a flap, or one close to another body, closes its gap over a shorter one.
+    """
+    n = state.shape[0]
+    worst = 0.0
+    scale = CLOSING / closing
+    for k in range(nb, n):
+        first = k == nb
+        q1 = work.wake_state if first else state[k - 1]
+        c1 = work.record[n] if first else work.record[k - 1]
+        up = work.wake_rows if first else work.rows[k - 1]
+        before = 0.0 if first else arc[k - 1]
+        ds = arc[k] - before
+        follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, 0.0, True, NO_LIMIT)
+        interval(q1, state[k], c1, work.record[k], ds, 0.0, 0.0, work.R, work.J1, work.J2)
+        left, left_here = gap_left(scale * before, gap), gap_left(scale * arc[k], gap)
+        dead_air(q1, state[k], left, left_here, work.R, work.J1, work.J2)
+        worst = max(worst, abs(work.R[0]), abs(work.R[1]), abs(work.R[2]))
+        _eliminate(state[k], k, up, work.rows[k], 0, k, n, work)
     return worst

@@ -276,6 +276,8 @@ def solve_bodies(
         ]
     )
     n_body = np.array([body.outline.x.size for body in model.system.bodies], dtype=np.int64)
+    gaps = np.array([body.outline.gap for body in model.system.bodies])
+    closing = np.array([body.closing_length for body in model.system.bodies])
     stagnation = np.array(panels, dtype=np.int64)
     trips = np.concatenate([one.trips for one in model.sections])
     rows = np.concatenate([one.rows for one in model.sections])
@@ -284,8 +286,8 @@ def solve_bodies(
     told = np.zeros((rows.shape[0], TOLD))
     history = np.full(most_iterations, np.nan)
     status, used = newton_bodies(
-        state, arc, np.array(coupled.starts, dtype=np.int64), n_body, coupled.q0, coupled.D, stagnation,
-        trips, trip_from, rows, row_from, told,
+        state, arc, np.array(coupled.starts, dtype=np.int64), n_body, coupled.q0, coupled.D, gaps,
+        closing, stagnation, trips, trip_from, rows, row_from, told,
         reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history,
     )  # fmt: skip
     return SolvedBodies(

@@ -15,7 +15,7 @@ import numpy as np
 
 from slowflight.flow.integral.kernels import panel_velocities
 from slowflight.flow.integral.outline import FAIRING, LEAST_GAP, Outline, outline
-from slowflight.flow.integral.panels import CLOSING, tail_of
+from slowflight.flow.integral.panels import CLOSING, gap_left, tail_of
 from slowflight.flow.solution import ComplexArray, FloatArray
 from slowflight.wing.elements import Element
 
@@ -38,6 +38,8 @@ class Body:
         Node at its nose.
     tail : tuple of float
         Middle of the trailing edge and its bisector direction: x, y, cos, sin.
+    closing_length : float
+        Length over which the gap of its trailing edge closes behind it [main chords].
     closing_x, closing_y : FloatArray
         Chain behind the trailing edge along which its gap is closed, shape (CLOSING_STEPS + 1,).
     closing : FloatArray
@@ -48,6 +50,7 @@ class Body:
     chord: float
     nose: int
     tail: tuple[float, float, float, float]
+    closing_length: float
     closing_x: FloatArray
     closing_y: FloatArray
     closing: FloatArray
@@ -108,7 +111,7 @@ def _closing_chain(
     """Straight chain along the bisector whose sources close the gap; strengths per unit edge speed."""
     t = np.linspace(0.0, 1.0, CLOSING_STEPS + 1) ** 1.5
     distance = length * t
-    shape = gap * (1.0 - t) ** 2 * (1.0 + 2.0 * t)
+    shape = np.array([gap_left(CLOSING * d, gap) for d in t])
     strength = np.diff(shape) / np.diff(distance)
     return tail[0] + distance * tail[2], tail[1] + distance * tail[3], strength
 
@@ -169,7 +172,7 @@ def bodies_system(
         others = [other for j, (other, _) in enumerate(drawn) if j != k]
         length = min(CLOSING * elements[k].chord, _FREE_WAY * _free_way(tail, others))
         chain = _closing_chain(tail, o.gap, length)
-        bodies.append(Body(o, elements[k].chord, nose, tail, *chain))
+        bodies.append(Body(o, elements[k].chord, nose, tail, length, *chain))
     node_from = tuple(int(v) for v in np.cumsum([0, *(n + 1 for n in panels)]))
     panel_from = tuple(int(v) for v in np.cumsum([0, *panels]))
     mx = np.concatenate([0.5 * (b.outline.x[1:] + b.outline.x[:-1]) for b in bodies])

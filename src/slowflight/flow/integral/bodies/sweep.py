@@ -29,6 +29,9 @@ STARTS = tuple(math.radians(a) for a in (2.0, 0.0, 4.0, -2.0))  # where a sweep 
 LONGEST_STEP, SHORTEST_STEP = math.radians(1.25), math.radians(0.12)
 RAISED_BY = math.radians(5.0)  # how much the flap is raised at a time to find a first answer
 LONGEST_TURN, SHORTEST_TURN = math.radians(3.0), math.radians(0.2)
+FAR_DOWN = math.radians(
+    15.0
+)  # deflection beyond which an angle without an answer is tried by lowering the flap
 SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
 MOST_SPEEDS = 8
 GIVE_UP_AFTER = math.radians(3.0)  # of angles without an answer
@@ -61,6 +64,7 @@ class _Runner:
     def __init__(self, model: ElementsModel) -> None:
         self.model = model
         self._coupled: dict[float, CoupledBodies] = {}
+        self._afresh: dict[float, SolvedBodies] = {}
 
     def outer(self, alpha: float) -> CoupledBodies:
         if alpha not in self._coupled:
@@ -72,6 +76,14 @@ class _Runner:
         self._coupled.clear()
 
     def at(self, alpha: float, near: SolvedBodies | None) -> SolvedBodies:
+        """Solve one angle from a solution close by, or afresh, which is done once for each angle."""
+        if near is not None:
+            return self._at(alpha, near)
+        if alpha not in self._afresh:
+            self._afresh[alpha] = self._at(alpha, None)
+        return self._afresh[alpha]
+
+    def _at(self, alpha: float, near: SolvedBodies | None) -> SolvedBodies:
         model, outer = self.model, self.outer(alpha)
         reynolds = model.reynolds if near is None else near.reynolds
         most = {} if near is None else {"most_iterations": FOLLOWING_ITERATIONS}
@@ -82,13 +94,18 @@ class _Runner:
             wanted = model.reynolds_at(total(element_forces(model, tried)).cl)
             if abs(wanted / tried.reynolds - 1.0) <= SAME_SPEED:
                 return tried
-            tried = solve_bodies(model, alpha, near=tried, coupled=outer, reynolds=wanted)
+            last = tried
+            tried = solve_bodies(
+                model, alpha, near=last, coupled=outer, reynolds=wanted, most_iterations=FOLLOWING_ITERATIONS
+            )
+            if not tried.converged and near is not None:
+                tried = solve_bodies(model, alpha, coupled=outer, reynolds=wanted)
         return replace(tried, converged=False)
 
-    def reach(self, target: float, near: SolvedBodies) -> SolvedBodies:
-        """Go from one solution to an angle in steps that are halved where they fail."""
+    def reach(self, target: float, near: SolvedBodies, *, at_first: float = 1.0) -> SolvedBodies:
+        """Go from one solution to an angle, a share of the way at first, in steps halved where they fail."""
         here = near
-        step = target - here.alpha
+        step = at_first * (target - here.alpha)
         while True:
             size = min(abs(step), abs(target - here.alpha), LONGEST_STEP)
             last = size >= abs(target - here.alpha) - 1e-9
@@ -225,9 +242,11 @@ def _follow(
             keep(ElementsPoint(alpha, here, how))
             continue
         runner.forget()
-        tried, now = runner.reach(alpha, here), how
+        tried, now = _next(runner, alpha, here), how
         if not tried.converged:
             tried, now = runner.at(alpha, None), "afresh"
+            if not tried.converged and abs(runner.model.elements.flap_angle) > FAR_DOWN:
+                tried = lowered(runner.model, alpha) or tried
             if tried.converged and _attached(runner.model, tried):
                 now = "followed"  # as good a beginning as the first angle's
         if tried.converged:
@@ -237,6 +256,18 @@ def _follow(
         else:
             failing_from = alpha if failing_from is None else failing_from
             keep(ElementsPoint(alpha, tried, "failed"))
+
+
+def _next(runner: _Runner, alpha: float, here: SolvedBodies) -> SolvedBodies:
+    """From one solution to the next angle; in attached flow a new guess is a short way round a difficulty."""
+    if abs(alpha - here.alpha) <= LONGEST_STEP and _attached(runner.model, here):
+        tried = runner.at(alpha, here)
+        if not tried.converged:
+            tried = runner.at(alpha, None)
+        if tried.converged and _attached(runner.model, tried):
+            return tried
+        return runner.reach(alpha, here, at_first=0.5)
+    return runner.reach(alpha, here)
 
 
 def _attached(model: ElementsModel, solved: SolvedBodies) -> bool:
