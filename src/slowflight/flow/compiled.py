@@ -10,6 +10,8 @@ from __future__ import annotations
 
 import hashlib
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
 
@@ -35,3 +37,14 @@ if not os.environ.get("NUMBA_CACHE_DIR"):
 
 kernel = njit(cache=True, error_model="numpy")
 """Compile on first call, keep on disk; a division by zero gives infinity, which the solvers check for."""
+
+
+@contextmanager
+def interruptible() -> Iterator[None]:
+    """Let Ctrl-C through as what it is: inside a compiled kernel it comes out as a SystemError about it."""
+    try:
+        yield
+    except SystemError as error:
+        if isinstance(error.__cause__, KeyboardInterrupt):
+            raise KeyboardInterrupt from None
+        raise

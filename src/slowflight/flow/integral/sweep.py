@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from threadpoolctl import threadpool_limits
 
+from slowflight.flow.compiled import interruptible
 from slowflight.flow.integral.results import coefficients
 from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
 from slowflight.flow.integral.wake import Coupled, coupled_at
@@ -112,7 +113,7 @@ def sweep(
         In the order of ``angles``.
     """
     # systems of order 200 gain nothing from threads that wait for each other, and lose much beside other work
-    with threadpool_limits(limits=1, user_api="blas"):
+    with interruptible(), threadpool_limits(limits=1, user_api="blas"):
         return _swept(_Sweeper(model), angles, on_solved)
 
 
