@@ -45,6 +45,9 @@ def interruptible() -> Iterator[None]:
     try:
         yield
     except SystemError as error:
-        if isinstance(error.__cause__, KeyboardInterrupt):
-            raise KeyboardInterrupt from None
+        cause: BaseException | None = error
+        while cause is not None:
+            if isinstance(cause, KeyboardInterrupt):
+                raise KeyboardInterrupt from None
+            cause = cause.__cause__
         raise
