@@ -62,7 +62,7 @@ def test_it_agrees_with_itself(demo: WingFile) -> None:
     assert flap.settings[0] == 0.0
     assert aircraft.slowest_flap_setting == 0.0
     # The sizes in millimeters said beside the shares.
-    for share, said in ((flap.chord, 315), (flap.axis_aft, 15), (flap.axis_below, 42)):
+    for share, said in ((flap.chord, 315), (flap.axis_aft, 15), (flap.axis_below, 69)):
         assert share is not None
         assert share * 1370 == pytest.approx(said, abs=0.6)
     # Flaperons over the full span: from beside the cabin nearly to the tip.
