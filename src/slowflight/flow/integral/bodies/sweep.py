@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from threadpoolctl import threadpool_limits
 
 from slowflight.errors import SectionError
+from slowflight.flow.compiled import interruptible
 from slowflight.flow.integral.bodies.model import (
     ElementsModel,
     SolvedBodies,
@@ -184,7 +185,7 @@ def sweep_elements(
         In the order of ``angles``.
     """
     # systems of order 350 gain little from threads that wait for each other, and lose much beside other work
-    with threadpool_limits(limits=1, user_api="blas"):
+    with interruptible(), threadpool_limits(limits=1, user_api="blas"):
         points = _swept(_Runner(model), sorted(set(angles)), on_solved)
     return [points[a] for a in angles]
 
