@@ -1,4 +1,4 @@
-"""Designed cases: rows and layers spread evenly over what owners build, for checks and for the fit."""
+"""Designed cases: rows and layers drawn at random from what owners build, for checks and for the fit."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import qmc
 
 from slowflight.flow.row_march.row_march import RowLayer
 from slowflight.flow.row_march.sizes import VaneSizes
@@ -46,7 +45,7 @@ class DesignedCase:
 
 
 def designed_case(number: int, *, plate: bool = False) -> DesignedCase:
-    """Make case ``number`` of an endless, evenly spread sequence (Halton's); the same number, the same case.
+    """Draw case ``number`` at random; the same number gives the same case.
 
     Parameters
     ----------
@@ -63,9 +62,7 @@ def designed_case(number: int, *, plate: bool = False) -> DesignedCase:
         four single vanes at 3 to 8; Reynolds number on momentum thickness 800 to 6000; shape factor 1.3 to
         1.6; edge speed rising by 0.4 % or falling by up to 1.2 % per layer thickness.
     """
-    draw = qmc.Halton(d=9, scramble=False)
-    draw.fast_forward(number + 1)
-    x = draw.random(1)[0]
+    x = np.random.default_rng(number).random(9)
     ratio = 0.2 * (2.5 / 0.2) ** x[0]
     single = x[8] < 0.25
     pitch = (3.0 + 5.0 * x[3]) if single else (4.5 + 7.5 * x[3])

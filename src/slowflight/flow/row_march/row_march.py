@@ -121,7 +121,8 @@ class RowMarch:
     Parameters
     ----------
     status : str
-        ``"ran"``, ``"stopped at local reversal"`` or ``"refused"``; a refused march has no numbers.
+        ``"ran"``, ``"stopped at local reversal"`` or ``"refused"``; a refused march has no numbers. A march
+        whose numbers ran away or whose layer outgrew the plane counts as stopped; the warning says which.
     arc, edge_speed : FloatArray
         As given, shape (k,).
     circulation, core_height, core_span, peak_vorticity : FloatArray
@@ -403,14 +404,15 @@ def _gathered(
     status = "ran"
     if full.code != marching.RAN:
         status = "stopped at local reversal"
-        why = (
-            "the flow along the skin reverses under the upwash"
-            if full.code == marching.REVERSED
-            else "the numbers ran away or the layer outgrew its plane"
-        )
+        why = {
+            marching.REVERSED: "the flow along the skin reverses under the upwash",
+            marching.OUTGREW: "the layer outgrew its plane",
+        }.get(full.code, "the numbers ran away")
         warnings.append(
             f"row march: stopped {valid_to - arc[0]:.4f} chords behind the row, {why}; held beyond"
         )
+    if (full.column(marching.LEAST)[: full.reached] < 0.0).any():
+        warnings.append("row march: the vanes' wake reverses the flow at the skin just behind them")
     shape = full.column(marching.DISPLACEMENT) / full.column(marching.MOMENTUM)
     if (shape[: full.reached] > HIGHEST_SHAPE).any():
         warnings.append(
