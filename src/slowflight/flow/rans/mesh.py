@@ -216,51 +216,43 @@ def _inner_faces(
     weights = np.zeros((lines, n - 1, 3, 2, 3))
     weights[:, :, :, 0, 1] = weights[:, :, :, 1, 0] = share[:, :, None]
     weights[:, :, :, 0, 2] = weights[:, :, :, 1, 1] = (1.0 - share)[:, :, None]
-    # borders of cells before, 1 and 2 seen from the face, then of behind, 2 and 1 seen the other way
-    one, two = -(before[:, :-1] + here), there + behind[:, 1:]
-    weights[:, 1:, :, 0] = _parabola(one[:, 1:] - (before + behind)[:, :-2], one[:, 1:], two[:, 1:])[
-        :, :, None
-    ]
-    weights[:, :-1, :, 1] = _parabola(-two[:, :-1] - (before + behind)[:, 2:], -two[:, :-1], -one[:, :-1])[
-        :, :, None, ::-1
-    ]
+    # centers and widths of cells before, 1 and 2 seen from the face, then of behind, 2 and 1 the other way
+    width = before + behind
+    far_before = here[:, 1:] + before[:, 1:-1] + behind[:, :-2]
+    far_behind = there[:, :-1] + behind[:, 1:-1] + before[:, 2:]
+    one, two = _mean(-here, width[:, :-1]), _mean(there, width[:, 1:])
+    one_back, two_back = _mean(here, width[:, :-1]), _mean(-there, width[:, 1:])
+    first = _parabola(_mean(-far_before, width[:, :-2]), one[:, 1:], two[:, 1:])
+    weights[:, 1:, :, 0] = first[:, :, None]
+    last = _parabola(_mean(-far_behind, width[:, 2:]), two_back[:, :-1], one_back[:, :-1])
+    weights[:, :-1, :, 1] = last[:, :, None, ::-1]
     # next to a skin the velocities' parabola ends on it, where they are zero
     if strips.start == WALL:
-        weights[:, 0, 1:, 0, 1:] = _parabola_from_wall(one[:, 0], two[:, 0])[:, None]
+        wall = -(here + before[:, :-1])[:, 0]
+        weights[:, 0, 1:, 0, 1:] = _parabola(_mean(wall, 0.0 * wall), one[:, 0], two[:, 0])[:, None, 1:]
     if strips.end == WALL:
-        weights[:, -1, 1:, 1, :2] = _parabola_from_wall(-two[:, -1], -one[:, -1])[:, None, ::-1]
+        wall = -(there + behind[:, 1:])[:, -1]
+        ending = _parabola(_mean(wall, 0.0 * wall), two_back[:, -1], one_back[:, -1])
+        weights[:, -1, 1:, 1, :2] = ending[:, None, :0:-1]
     # turbulence is carried first-order upwind
     weights[:, :, 2] = 0.0
     weights[:, :, 2, 0, 1] = weights[:, :, 2, 1, 1] = 1.0
     return cells.reshape(-1, 4), normal, weights.reshape(-1, 3, 2, 3), share.ravel(), pairs
 
 
-def _parabola(first: FloatArray, second: FloatArray, last: FloatArray) -> FloatArray:
-    """Weights that give a parabola's value at 0 from its means over three cells, shape (..., 3).
+def _mean(center: FloatArray, width: FloatArray) -> FloatArray:
+    """Means of 1, s and s squared over a cell from its center and width; a point has no width.
 
-    The cells reach from ``first`` to ``second``, on to 0 and on to ``last``. Means, not values at centers: on
-    a stretched grid that is what the balance of a cell holds.
+    Means, not values at centers: on a stretched grid that is what the balance of a cell holds. The center is
+    the cell's centroid, which lies off its middle where grid lines spread.
     """
-    zero = np.zeros_like(first)
-    return _weights([_mean(first, second), _mean(second, zero), _mean(zero, last)])
+    return np.stack((np.ones_like(center), center, center * center + width * width / 12.0), axis=-1)
 
 
-def _parabola_from_wall(wall: FloatArray, last: FloatArray) -> FloatArray:
-    """The same where the first condition is zero at a wall: weights of the two cells, shape (..., 2)."""
-    zero = np.zeros_like(wall)
-    at_wall = np.stack((zero + 1.0, wall, wall * wall), axis=-1)
-    return _weights([at_wall, _mean(wall, zero), _mean(zero, last)])[..., 1:]
-
-
-def _mean(a: FloatArray, b: FloatArray) -> FloatArray:
-    """Means of 1, s and s squared from a to b."""
-    return np.stack((np.ones_like(a), 0.5 * (a + b), (a * a + a * b + b * b) / 3.0), axis=-1)
-
-
-def _weights(conditions: list[FloatArray]) -> FloatArray:
-    """Weights of three conditions on a parabola that give its value at 0, lengths scaled to order 1."""
-    matrix = np.stack(conditions, axis=-2)
-    size = np.max(np.abs(matrix[..., 1]), axis=-1)[..., None, None]
+def _parabola(first: FloatArray, second: FloatArray, last: FloatArray) -> FloatArray:
+    """Weights of three means that give a parabola's value at 0, shape (..., 3)."""
+    matrix = np.stack((first, second, last), axis=-2)
+    size = np.max(np.abs(matrix[..., 1]), axis=-1)[..., None, None]  # lengths scaled to order 1
     matrix = matrix / np.concatenate((np.ones_like(size), size, size * size), axis=-1)
     wanted = np.zeros((*matrix.shape[:-1], 1))
     wanted[..., 0, 0] = 1.0
@@ -277,14 +269,19 @@ def _edge_faces(
         (strips.end, -1, -2, strips.nodes[:, -1], behind[:, -1], before[:, -1] + behind[:, -2]),
     ):
         count = len(pairs)
+        first_cells, second_cells = strips.cells[:, first], strips.cells[:, second]
+        normal = _outward(nodes, pairs, center[first_cells])
+        if kind == WALL:  # nothing changes along a skin at rest: only the distance square to it counts
+            middle = nodes[pairs].mean(axis=1)
+            near = np.sum((middle - center[first_cells]) * normal[:, :2], axis=1)
+            rest = np.sum((center[first_cells] - center[second_cells]) * normal[:, :2], axis=1)
         far = near + rest
         value = np.column_stack((far / rest, -near / rest))
         if kind == FAR and not second_order:
             value[:] = 1.0, 0.0
         # derivative at 0 of the parabola through 0, near and far, inward; outward is its negative
         slope = -np.column_stack((-(near + far) / (near * far), far / (near * rest), -near / (far * rest)))
-        cells = np.column_stack((strips.cells[:, first], strips.cells[:, second]))
-        normal = _outward(nodes, pairs, center[cells[:, 0]])
+        cells = np.column_stack((first_cells, second_cells))
         # nodes in the order of the tangent (-ny, nx)
         along = nodes[pairs[:, 1]] - nodes[pairs[:, 0]]
         against = along[:, 1] * normal[:, 0] - along[:, 0] * normal[:, 1] < 0.0
