@@ -35,8 +35,9 @@ from slowflight.flow.row_march.start import (
 )
 from slowflight.flow.row_march.stepping import Fields, Physics, swirl_energy
 from slowflight.flow.solution import FloatArray
+from slowflight.sources import cite
 
-SOURCES = ("Wendt2001", "SpalartAllmaras", "Coles1956")
+SOURCES = cite("Wendt2001", "SpalartAllmaras", "Coles1956")
 
 # what the vanes' circulation was fitted on (Wendt)
 FITTED_HEIGHTS, FITTED_INCIDENCES_DEG, FITTED_ASPECTS = (0.12, 2.6), (8.0, 20.0), (0.6, 4.0)
