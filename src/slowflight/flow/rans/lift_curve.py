@@ -1,0 +1,194 @@
+"""A lift curve by the minutes tier."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from slowflight import __version__
+from slowflight.errors import InputError, RangeError
+from slowflight.flow.maximum_lift import maximum_lift
+from slowflight.flow.rans.forces import force
+from slowflight.flow.rans.grid import FAMILIES, Grid, section_grid
+from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching
+from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
+from slowflight.flow.rans.sweep import sweep
+from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceSummary
+from slowflight.wing.section import Section
+
+SOURCES = ("Allmaras2012", "Roe1981", "ThomasSalas1986")
+NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 5e5, 1e7
+UNVERIFIED = (
+    "the minutes tier is not yet verified on enough cases; its drag is low on coarse grids: do not act on it"
+)
+
+
+def rans_lift_curve(
+    section: Section,
+    *,
+    reynolds: float,
+    angles_deg: Sequence[float],
+    transition: tuple[float | None, float | None] | None = None,
+    chord_m: float | None = None,
+    grid: str = "default",
+    library: str = "scipy",
+    on_point: Callable[[FlowPoint], None] | None = None,
+) -> LiftCurve:
+    """Compute a lift curve by Reynolds-averaged flow, fully turbulent and steady.
+
+    Valid for incompressible flow about one section at Reynolds numbers 5e5 to 1e7, as far as steady answers
+    are found. What it was measured to be worth stands in the documents ('How the minutes tier computes').
+
+    Parameters
+    ----------
+    section : Section
+    reynolds : float
+        On chord and flight speed [-], 1e5 to 1e8; outside 5e5 to 1e7 points are marked extrapolated.
+    angles_deg : sequence of float
+        Angles of attack from the chord line [deg], any order.
+    transition : None
+        Only fully turbulent flow can be computed so far.
+    chord_m : float or None
+        Real chord [m], noted in the result.
+    grid : str
+        ``"preview"``, ``"default"`` or ``"fine"``.
+    library : str
+        For the linear systems: ``"scipy"``, or ``"pardiso"`` where installed.
+    on_point : callable, optional
+        Called with each finished ``FlowPoint``, in the order of solution.
+
+    Returns
+    -------
+    LiftCurve
+        Points without a converged answer hold nulls and say why. Layers are not filled yet.
+
+    Raises
+    ------
+    InputError
+        For a transition other than fully turbulent.
+    RangeError
+        For numbers outside what is sensible, or no such grid.
+
+    Notes
+    -----
+    Formulation: see ``slowflight.flow.rans``; sources are recorded in the result.
+    """
+    _check(reynolds, angles_deg, transition, grid)
+    made: dict[float, FlowPoint] = {}
+    body = section_grid(section, reynolds=reynolds, family=grid)
+    wanted = [math.radians(a) for a in angles_deg]
+    exact = dict(zip(wanted, (float(a) for a in angles_deg), strict=True))
+    begun = time.perf_counter()
+
+    def keep(here: Marching, flow: Flow) -> None:
+        nonlocal begun
+        now = time.perf_counter()
+        point = _point(here, body, flow, exact[flow.alpha], reynolds, now - begun)
+        begun = now
+        made[flow.alpha] = point
+        if on_point is not None:
+            on_point(point)
+
+    sweep(body, reynolds=reynolds, angles=wanted, library=library, on_solved=keep)
+    points = tuple(
+        replace(made[a], alpha_deg=exact[a]) if a in made else _missing(exact[a], None, 0.0, "not tried: an"
+        " angle before it had no answer") for a in wanted
+    )  # fmt: skip
+    peak = maximum_lift([(p.alpha_deg, p.cl) for p in points])
+    failed = [p.alpha_deg for p in points if not p.converged]
+    warnings = [UNVERIFIED]
+    if failed:
+        warnings.append("no answer at " + ", ".join(f"{a:g}" for a in failed) + " deg")
+    if len(points) > 2 and peak is None:
+        warnings.append("maximum lift is not bracketed by the angles asked for and answered")
+    return LiftCurve(
+        airfoil=section.name,
+        reynolds=reynolds,
+        tier="rans",
+        reference={
+            "chord": "main section without flap, 1",
+            "moment_about": "quarter chord, nose up positive",
+            "angle_of_attack_from": "chord line",
+            "lift_from": "pressure and friction on the skin",
+            "flow": "incompressible, steady, Reynolds-averaged",
+            "transition": "fully turbulent",
+            "chord_m": chord_m,
+            "grid": grid,
+            "cells": body.cells,
+            "library": library,
+        },
+        points=points,
+        cl_max=None if peak is None else peak[1],
+        alpha_cl_max_deg=None if peak is None else peak[0],
+        sources=SOURCES,
+        warnings=tuple(warnings),
+        version=__version__,
+    )
+
+
+def _check(reynolds: float, angles_deg: Sequence[float], transition: object, grid: str) -> None:
+    if not (math.isfinite(reynolds) and 1e5 <= reynolds <= 1e8):
+        raise RangeError(where="reynolds", found=f"{reynolds:g}", needed="a number from 1e5 to 1e8")
+    if len(angles_deg) == 0:
+        raise RangeError(where="angles_deg", found="no angle", needed="at least one")
+    for angle in angles_deg:
+        if not (math.isfinite(angle) and -30.0 <= angle <= 40.0):
+            raise RangeError(where="angles_deg", found=f"{angle:g}", needed="angles from -30 to 40 degrees")
+    if transition is not None:
+        raise InputError(
+            where="transition",
+            found=str(transition),
+            needed="none: the minutes tier computes fully turbulent flow only",
+            fix="use the seconds tier for free or tripped transition",
+        )
+    if grid not in FAMILIES:
+        raise RangeError(where="grid", found=grid, needed=" or ".join(FAMILIES))
+
+
+def _point(
+    here: Marching, grid: Grid, flow: Flow, alpha_deg: float, reynolds: float, seconds: float
+) -> FlowPoint:
+    if not flow.converged:
+        why = (
+            f"no steady answer: residual {flow.residual:.1e} after {flow.steps} steps, needed"
+            f" {TOLERANCE:.0e}; smaller steps did not help"
+        )
+        return _missing(alpha_deg, flow.residual, seconds, why)
+    problem = here.at(flow.alpha, flow.circulation)
+    total = force(problem, flow.q, alpha=flow.alpha)
+    surface = skin(problem, grid, flow.q)
+    upper, lower = reversed_stretches(surface, "upper"), reversed_stretches(surface, "lower")
+    warnings = []
+    if float(np.max(surface.height)) > 2.0:
+        warnings.append(f"first cells reach a y+ of {np.max(surface.height):.1f}: friction is less certain")
+    return FlowPoint(
+        alpha_deg=alpha_deg,
+        cl=total.lift,
+        cd=total.drag,
+        cd_vanes=0.0,
+        cm=total.moment,
+        converged=True,
+        residual=flow.residual,
+        steady=True,
+        amplitude=0.0,
+        extrapolated=not NARROWEST_REYNOLDS <= reynolds <= WIDEST_REYNOLDS,
+        separation_upper=trailing_separation(upper),
+        elements=(ElementSummary("main", SurfaceSummary(0.0, upper), SurfaceSummary(0.0, lower)),),
+        warnings=tuple(warnings),
+        seconds=seconds,
+        reynolds=reynolds,
+    )
+
+
+def _missing(alpha_deg: float, residual: float | None, seconds: float, why: str) -> FlowPoint:
+    if residual is not None and not math.isfinite(residual):
+        residual = None
+    return FlowPoint(
+        alpha_deg=alpha_deg, cl=None, cd=None, cd_vanes=None, cm=None, converged=False,
+        residual=residual, steady=True, amplitude=None, extrapolated=False, separation_upper=None,
+        elements=(), warnings=(why,), seconds=seconds, reynolds=None,
+    )  # fmt: skip

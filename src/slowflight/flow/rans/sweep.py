@@ -1,0 +1,144 @@
+"""Angle after angle on one grid, each from the last, with smaller steps where a step fails."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from slowflight.errors import Unconverged
+from slowflight.flow.rans.grid import Grid
+from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching, solve, tangent, uniform_state
+from slowflight.flow.rans.prolong import carried_over
+from slowflight.flow.rans.residual import Problem, Setting, sparse_pattern
+from slowflight.flow.rans.sparse_direct import DirectSolver
+from slowflight.flow.rans.turbulence import FREE_STREAM
+
+EASY_ANGLE = math.radians(4.0)  # attached on any usual section: the sweep begins at the angle nearest to it
+LONGEST_STEP, SHORTEST_STEP = math.radians(2.0), math.radians(0.25)
+COARSEST_CELLS = 3000
+COLD_CFL, FINER_CFL, NEXT_CFL = 5.0, 50.0, 300.0
+COLD_STEPS, NEXT_STEPS = 90, 25
+LOOSE_TOLERANCE = 1e-4  # is enough on a grid that only starts the next finer one
+
+
+def marching(grid: Grid, *, reynolds: float, library: str = "scipy") -> Marching:
+    """Set up a fully turbulent problem on a grid."""
+    mesh = grid.mesh()
+    n = len(mesh.volume)
+    setting = Setting(
+        nu=1.0 / reynolds,
+        outer=np.zeros((len(mesh.edge_cells), 4)),
+        at_nodes=np.zeros((len(mesh.node_cells), 3)),
+        made=np.zeros((n, 4)),
+        share=np.ones(n),
+        sheared_edges=False,
+    )
+    pattern = sparse_pattern(mesh)
+    return Marching(Problem(mesh, pattern, setting), DirectSolver(pattern, library=library), FREE_STREAM)
+
+
+def levels(grid: Grid) -> list[Grid]:
+    """The grid and its halves down to some thousands of cells, coarsest first."""
+    found = [grid]
+    while found[0].cells > 4 * COARSEST_CELLS:
+        try:
+            found.insert(0, found[0].coarsened())
+        except ValueError:
+            break
+    return found
+
+
+def cold_start(
+    grids: Sequence[Grid], finest: Marching, *, alpha: float, reynolds: float, library: str = "scipy"
+) -> Flow:
+    """Solve at one angle from nothing, on ever finer grids."""
+    flow: Flow | None = None
+    for k, grid in enumerate(grids):
+        last = k == len(grids) - 1
+        here = finest if last else marching(grid, reynolds=reynolds, library=library)
+        q = (
+            uniform_state(here, alpha=alpha)
+            if flow is None
+            else carried_over(flow.q, source=grids[k - 1], target=grid)
+        )
+        flow = solve(
+            here,
+            alpha=alpha,
+            q=q,
+            circulation=0.0 if flow is None else flow.circulation,
+            first_cfl=COLD_CFL if flow is None else FINER_CFL,
+            most_steps=COLD_STEPS,
+            tolerance=TOLERANCE if last else LOOSE_TOLERANCE,
+        )
+    assert flow is not None
+    return flow
+
+
+def step_to(here: Marching, flow: Flow, *, alpha: float) -> Flow:
+    """Solve at another angle from a solved one by the tangent predictor, in halved steps where needed."""
+    stride = alpha - flow.alpha
+    spent = 0
+    while True:
+        left = alpha - flow.alpha
+        stride = math.copysign(min(abs(stride), abs(left), LONGEST_STEP), left)
+        try:
+            slope, turn = tangent(here, flow)
+        except Unconverged:
+            slope, turn = np.zeros_like(flow.q), 0.0
+        tried = solve(
+            here,
+            alpha=flow.alpha + stride,
+            q=flow.q + stride * slope,
+            circulation=flow.circulation + stride * turn,
+            first_cfl=NEXT_CFL,
+            most_steps=NEXT_STEPS,
+        )
+        spent += tried.steps
+        if tried.converged and abs(tried.alpha - alpha) < 1e-12:
+            return replace(tried, steps=spent)
+        if tried.converged:
+            flow = tried
+            continue
+        if abs(stride) <= SHORTEST_STEP:
+            return replace(tried, alpha=alpha, steps=spent, converged=False)
+        stride *= 0.5
+
+
+def sweep(
+    grid: Grid,
+    *,
+    reynolds: float,
+    angles: Sequence[float],
+    library: str = "scipy",
+    on_solved: Callable[[Marching, Flow], None] | None = None,
+) -> tuple[Marching, dict[float, Flow]]:
+    """Solve at angles [rad], up and down from the easiest; after a failure a branch ends.
+
+    Returns
+    -------
+    marching : Marching
+    flows : dict
+        By angle; angles not reached are missing.
+    """
+    here = marching(grid, reynolds=reynolds, library=library)
+    ordered = sorted(set(angles))
+    start = min(ordered, key=lambda a: abs(a - EASY_ANGLE))
+    first = cold_start(levels(grid), here, alpha=start, reynolds=reynolds, library=library)
+    flows = {start: first}
+    if on_solved is not None:
+        on_solved(here, first)
+    if not first.converged:
+        return here, flows
+    for branch in ([a for a in ordered if a > start], [a for a in reversed(ordered) if a < start]):
+        flow = first
+        for alpha in branch:
+            flow = step_to(here, flow, alpha=alpha)
+            flows[alpha] = flow
+            if on_solved is not None:
+                on_solved(here, flow)
+            if not flow.converged:
+                break
+    return here, flows
