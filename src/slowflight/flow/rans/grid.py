@@ -7,8 +7,6 @@ marching is needed. Two blocks come of it:
     body   columns from the skin outward, lower trailing edge round the nose to the upper trailing edge
     wake   columns behind the trailing edge, from far below to far above; of a blunt edge the cells
            behind its base lie in the middle
-
-Source: the unrolling is the classic mapping of a section by a square root (Jameson 1974).
 """
 
 from __future__ import annotations

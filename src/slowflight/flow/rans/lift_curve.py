@@ -20,7 +20,7 @@ from slowflight.flow.rans.sweep import sweep
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceSummary
 from slowflight.wing.section import Section
 
-SOURCES = ("Allmaras2012", "Roe1981", "ThomasSalas1986")
+SOURCES = ("Allmaras2012", "Chorin1967", "Roe1981", "ThomasSalas1986", "MulderVanLeer1985", "Martins2003")
 NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 5e5, 1e7
 UNVERIFIED = (
     "the minutes tier is not yet verified on enough cases; its drag is low on coarse grids: do not act on it"

@@ -1,0 +1,49 @@
+"""The public function: shape of the result, and plain refusals."""
+
+import numpy as np
+import pytest
+
+from slowflight.errors import InputError, RangeError
+from slowflight.flow.rans import lift_curve, sweep
+from slowflight.flow.rans.grid import FAMILIES, GridSize
+from slowflight.flow.rans.lift_curve import rans_lift_curve
+from slowflight.flow.rans.surface import Skin, reversed_stretches, trailing_separation
+from slowflight.wing.naca import naca_section
+
+SECTION = naca_section("naca0012", closed_trailing_edge=True)
+
+
+def test_points_come_in_the_order_asked_for_and_rise(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(FAMILIES, "preview", GridSize(44, 10, 24, 4))
+    curve = rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(6.0, 4.0, 2.0), grid="preview")
+    assert [p.alpha_deg for p in curve.points] == [6.0, 4.0, 2.0]
+    lifts = [p.cl for p in curve.points if p.cl is not None]
+    assert len(lifts) == 3
+    assert lifts[0] > lifts[1] > lifts[2] > 0.1
+    assert curve.tier == "rans"
+    assert lift_curve.UNVERIFIED in curve.warnings
+
+
+def test_a_point_without_answer_has_nulls(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(FAMILIES, "preview", GridSize(44, 10, 24, 4))
+    monkeypatch.setattr(sweep, "COLD_STEPS", 2)
+    curve = rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(4.0, 5.0), grid="preview")
+    assert all(p.cl is None and p.cd is None and not p.converged and p.warnings for p in curve.points)
+    assert curve.cl_max is None
+
+
+def test_what_cannot_be_computed_is_refused() -> None:
+    with pytest.raises(InputError, match="fully turbulent flow only"):
+        rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(4.0,), transition=(0.1, 0.1))
+    with pytest.raises(RangeError, match="preview or default or fine"):
+        rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(4.0,), grid="huge")
+
+
+def test_reversed_stretches_are_read_from_friction() -> None:
+    x = np.abs(np.linspace(-1.0, 1.0, 201))
+    friction = np.where(np.linspace(-1.0, 1.0, 201) > 0.805, -1.0, 1.0)
+    friction[-1] = 0.5  # the last cell turns again
+    found = Skin(x, 0.0 * x, 0.0 * x, friction, 0.0 * x, 100)
+    (stretch,) = reversed_stretches(found, "upper")
+    assert trailing_separation((stretch,)) == pytest.approx(0.805, abs=0.006)
+    assert reversed_stretches(found, "lower") == ()

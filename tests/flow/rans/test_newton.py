@@ -1,0 +1,89 @@
+"""Newton's method, lift curve and adjoint on a very small grid: the machinery, not the accuracy."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from slowflight.errors import InputError
+from slowflight.flow.rans.adjoint import lift_adjoint
+from slowflight.flow.rans.forces import force
+from slowflight.flow.rans.grid import GridSize, section_grid
+from slowflight.flow.rans.newton import Flow, Marching, solve, tangent, uniform_state
+from slowflight.flow.rans.sweep import marching
+from slowflight.wing.naca import naca_section
+
+SIZE = GridSize(44, 10, 24, 4)
+ANGLE = np.radians(4.0)
+
+
+@pytest.fixture(scope="module")
+def solved() -> tuple[Marching, Flow]:
+    grid = section_grid(naca_section("naca0012", closed_trailing_edge=True), reynolds=1e6, family=SIZE)
+    here = marching(grid, reynolds=1e6)
+    flow = solve(
+        here, alpha=ANGLE, q=uniform_state(here, alpha=ANGLE), first_cfl=5.0, most_steps=150, tolerance=1e-12
+    )
+    return here, flow
+
+
+def lift(here: Marching, flow: Flow) -> float:
+    return force(here.at(flow.alpha, flow.circulation), flow.q, alpha=flow.alpha).lift
+
+
+def test_a_cold_start_reaches_round_off(solved: tuple[Marching, Flow]) -> None:
+    here, flow = solved
+    assert flow.converged
+    assert flow.residual < 1e-12
+    assert flow.circulation == pytest.approx(0.5 * lift(here, flow), abs=1e-11)
+    assert np.max(flow.q[:, 3]) > 50.0  # turbulent, not stuck laminar
+
+
+def test_tangent_is_the_slope_of_lift(solved: tuple[Marching, Flow]) -> None:
+    here, flow = solved
+    here.solver.factorize(here.at(flow.alpha, flow.circulation).jacobian(flow.q))
+    _, turn = tangent(here, flow)
+    step = np.radians(0.01)
+    sides = [
+        solve(here, alpha=ANGLE + s, q=flow.q, circulation=flow.circulation, first_cfl=1e6, tolerance=1e-11)
+        for s in (-step, step)
+    ]
+    assert all(side.converged for side in sides)
+    slope = (lift(here, sides[1]) - lift(here, sides[0])) / (2.0 * step)
+    assert 2.0 * turn == pytest.approx(slope, rel=1e-5)
+
+
+def test_adjoint_of_lift_is_what_solving_again_gives(solved: tuple[Marching, Flow]) -> None:
+    """On ten momentum sources at random places."""
+    here, flow = solved
+    adjoint = lift_adjoint(here, flow)
+    rng = np.random.default_rng(2)
+    near = np.flatnonzero(here.problem.mesh.distance < 0.2)
+    for cell in rng.choice(near, 10, replace=False):
+        push = adjoint[cell, 1:3] / np.linalg.norm(adjoint[cell, 1:3])
+        made = np.zeros_like(flow.q)
+        made[cell, 1:3] = push
+        volume = here.problem.mesh.volume[cell]
+        expected = volume * float(adjoint[cell, 1:3] @ push)
+        strength = 1e-6 / expected  # moves lift by a millionth: larger steps are no longer linear
+        lifts = []
+        for sign in (-1.0, 1.0):
+            setting = here.problem.setting._replace(made=sign * strength * made)
+            pushed = replace(here, problem=replace(here.problem, setting=setting))
+            again = solve(
+                pushed,
+                alpha=ANGLE,
+                q=flow.q,
+                circulation=flow.circulation,
+                first_cfl=1e8,
+                tolerance=1e-12,
+            )
+            assert again.converged
+            lifts.append(lift(pushed, again))
+        assert (lifts[1] - lifts[0]) / (2.0 * strength) == pytest.approx(expected, rel=2e-5)
+
+
+def test_a_library_that_is_not_there_is_said() -> None:
+    grid = section_grid(naca_section("naca0012"), reynolds=1e6, family=GridSize(22, 8, 12, 4))
+    with pytest.raises(InputError, match="needs scipy or pardiso"):
+        marching(grid, reynolds=1e6, library="abacus")
