@@ -12,7 +12,7 @@ import pytest
 from slowflight.layout.plan import LayoutPlan, lay_out
 from slowflight.layout.template import write_template
 from slowflight.wing.naca import naca_section
-from slowflight.wing.planform import Wing
+from slowflight.wing.planform import Wing, WingStation
 from tests.layout.measured import Page, check_bars, read_pages
 from tests.layout.wings import straight_wing, tapered_wing, vane_row
 
@@ -102,8 +102,36 @@ def test_no_gauge_between_sections_that_differ(tmp_path: Path) -> None:
     assert plan.gauges == ()
     assert gauge_pages(plan, tmp_path) == []
     assert any("no nose gauge" in text for text in plan.warnings)
-    assert len(lay_out(wing=wing, row=vane_row(span_to=4.0)).gauges) == 1
+    at_the_tip = lay_out(wing=wing, row=vane_row(span_to=4.0))
+    assert len(at_the_tip.gauges) == 1
+    assert any("no nose gauge is drawn for the row's start:" in text for text in at_the_tip.warnings)
     assert not any("no nose gauge" in text for text in lay_out(wing=tapered_wing(), row=vane_row()).warnings)
+
+
+def test_gauge_is_not_for_the_whole_row_where_only_the_section_changes(tmp_path: Path) -> None:
+    """A constant chord, one rib to 2 m and another one at the tip: a gauge for 'anywhere' would not fit."""
+    root, tip = (naca_section(name, points=401, closed_trailing_edge=True) for name in ("4412", "4418"))
+    again = naca_section("4412", points=401, closed_trailing_edge=True)
+    wing = Wing(
+        span=8.0,
+        incidence=0.0,
+        cabin_width=1.0,
+        stations=tuple(
+            WingStation(span_station=y, chord=1.5, washout=0.0, section=section, airfoil="rib")
+            for y, section in ((0.0, root), (2.0, again), (4.0, tip))
+        ),
+    )
+    plan = lay_out(wing=wing, row=vane_row())
+    assert [gauge.everywhere for gauge in plan.gauges] == [False]
+    (page,) = gauge_pages(plan, tmp_path)
+    assert page.find(r"at 600\.0 mm")
+    assert not page.find("anywhere along the row")
+    assert any("no nose gauge is drawn for the row's end:" in text for text in plan.warnings)
+    # up to where the section is measured and the same, one gauge serves the whole row
+    inner = lay_out(wing=wing, row=vane_row(span_to=2.0))
+    assert [gauge.everywhere for gauge in inner.gauges] == [True]
+    (whole,) = gauge_pages(inner, tmp_path)
+    assert whole.find("anywhere along the row")
 
 
 @pytest.mark.parametrize("wing", [straight_wing(airfoil="4421", chord=2.6), straight_wing(chord=0.6)])

@@ -75,10 +75,9 @@ def draw_gauge(ink: Ink, plan: LayoutPlan, gauge: NoseGauge, frame: SheetFrame, 
     span, chord = 1000.0 * gauge.span_position, 1000.0 * gauge.chord
     room = bars - MARGIN - 4.0
     ink.text((MARGIN, base + 62.0), "NOSE GAUGE", size=13, bold=True)
-    constant = max(point.chord for point in plan.ribs) - min(point.chord for point in plan.ribs) < 1e-9
     place = (
         "anywhere along the row"
-        if constant
+        if gauge.everywhere
         else f"at {span:.1f} mm ({span / INCH:.2f} in) from the centerline"
     )
     ink.text(

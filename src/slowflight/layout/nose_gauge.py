@@ -9,6 +9,7 @@ import numpy as np
 from slowflight.wing.curve import outline_curve, station_parameter
 from slowflight.wing.outline import FloatArray
 from slowflight.wing.planform import Wing
+from slowflight.wing.section import Section
 
 # How much of the side without the row the card holds on to, and how far it goes on behind the forward
 # tips [m].
@@ -36,6 +37,8 @@ class NoseGauge:
         Where the row's line crosses [m]; None where that lies behind what a page holds.
     outward : tuple of (float, float)
         Square to the skin at the forward tip, away from the wing [-].
+    everywhere : bool
+        Whether chord and section are these all along the row.
     """
 
     span_position: float
@@ -44,6 +47,7 @@ class NoseGauge:
     foremost: tuple[float, float]
     forward_tip: tuple[float, float] | None
     outward: tuple[float, float]
+    everywhere: bool = False
 
 
 def nose_gauge(*, wing: Wing, span_position: float, station: float, surface: str) -> NoseGauge | None:
@@ -71,7 +75,7 @@ def nose_gauge(*, wing: Wing, span_position: float, station: float, surface: str
         Where the section does not reach the station on that surface.
     """
     inner, outer, share = wing.neighbors(span_position)
-    if inner.section is not outer.section and 0.0 < share < 1.0 and not _alike(inner.section, outer.section):
+    if inner.section is not outer.section and 0.0 < share < 1.0 and not alike(inner.section, outer.section):
         return None
     section = outer.section if share == 1.0 else inner.section
     chord = wing.chord_at(span_position)
@@ -106,7 +110,7 @@ def nose_gauge(*, wing: Wing, span_position: float, station: float, surface: str
     )
 
 
-def _alike(one: object, two: object) -> bool:
+def alike(one: Section, two: Section) -> bool:
     """Whether two sections have the same outline, point for point."""
-    ones, twos = (np.column_stack((side.x, side.y)) for side in (one, two))  # type: ignore[attr-defined]
+    ones, twos = (np.column_stack((side.x, side.y)) for side in (one, two))
     return bool(ones.shape == twos.shape and np.allclose(ones, twos, rtol=0.0, atol=1e-6))

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slowflight import units
 from slowflight.errors import InputError, RangeError
 from slowflight.layout.cautions import CAUTIONS
 from slowflight.layout.hand import HANDS, SIDES, hand_of
-from slowflight.layout.nose_gauge import NoseGauge, nose_gauge
+from slowflight.layout.nose_gauge import NoseGauge, alike, nose_gauge
 from slowflight.layout.row_line import RowLine, RowPoint
 from slowflight.wing.planform import Wing
 from slowflight.wing.vane_row import (
@@ -30,7 +30,7 @@ MOST_PER_SIDE = 1000
 # Spans add up from decimal millimeters, so a row meant to hold n pairs exactly may lack a rounding.
 ROUNDING_M = 1e-9
 NO_GAUGE = (
-    "no nose gauge is drawn: the row's ends lie between sections that differ, and what is there was not"
+    "no nose gauge is drawn for {where}: it lies between sections that differ, and what is there was not"
     " measured"
 )
 
@@ -147,7 +147,8 @@ class LayoutPlan:
     ribs : tuple of RowPoint
         The row's line about every half meter, at the wing's measured sections, and at the row's ends.
     gauges : tuple of NoseGauge
-        The nose at the row's start, and at its end where the chord differs; none where sections differ there.
+        The nose at the row's start, and at its end where chord or section differ; none between sections that
+        differ.
     parts : Parts
         How many to make.
     cautions, warnings : tuple of str
@@ -259,7 +260,7 @@ def lay_out(
         cautions=CAUTIONS,
         warnings=(
             *_warnings(wing, row, ribs, margin=margin, start=start, single_toe=single_toe),
-            *(() if gauges else (NO_GAUGE,)),
+            *_without_gauge(gauges, ribs),
         ),
     )
 
@@ -383,12 +384,25 @@ def _rib_stations(wing: Wing, *, start: float, end: float) -> list[float]:
 
 def _gauges(wing: Wing, row: VaneRow, ribs: tuple[RowPoint, ...]) -> tuple[NoseGauge, ...]:
     constant = max(point.chord for point in ribs) - min(point.chord for point in ribs) < ROUNDING_M
-    same = constant and len({id(known.section) for known in wing.stations}) == 1
+    beside = [wing.neighbors(point.span_position)[:2] for point in (ribs[0], ribs[-1])]
+    first, last = beside[0][0].span_station, beside[1][1].span_station
+    along = [known.section for known in wing.stations if first <= known.span_station <= last]
+    same = constant and all(alike(along[0], section) for section in along)
     found = (
         nose_gauge(wing=wing, span_position=point.span_position, station=row.station, surface=row.surface)
         for point in (ribs[:1] if same else (ribs[0], ribs[-1]))
     )
-    return tuple(gauge for gauge in found if gauge is not None)
+    return tuple(replace(gauge, everywhere=same) for gauge in found if gauge is not None)
+
+
+def _without_gauge(gauges: tuple[NoseGauge, ...], ribs: tuple[RowPoint, ...]) -> tuple[str, ...]:
+    """Say which end of the row has no gauge."""
+    if any(gauge.everywhere for gauge in gauges):
+        return ()
+    drawn = {gauge.span_position for gauge in gauges}
+    ends = (("the row's start", ribs[0]), ("the row's end", ribs[-1]))
+    missing = [words for words, point in ends if point.span_position not in drawn]
+    return (NO_GAUGE.format(where=" and ".join(missing)),) if missing else ()
 
 
 def _parts(vanes: tuple[PlacedVane, ...], *, mass_each: float | None) -> Parts:
