@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from dataclasses import dataclass
@@ -94,10 +95,10 @@ def _read(reader: PdfReader, page: Any) -> Page:
         elif name in ("l", "c"):
             path.append(placed(float(operands[-2]), float(operands[-1]), transform))
         elif name == "S":
-            if len(path) == 2:
-                lines.append(Line(path[0], path[1], width))
-            elif len(path) > 10:
+            if len(path) > 10:
                 curves.append(tuple(path))
+            else:
+                lines += [Line(a, b, width) for a, b in itertools.pairwise(path)]
             path = []
         elif name == "BT":
             text_matrix = np.eye(3)

@@ -19,6 +19,7 @@ from slowflight.layout.plan import LayoutPlan, lay_out
 from slowflight.layout.record import to_record, write_positions
 from slowflight.layout.sheets import cut_into_sheets, match_lines
 from slowflight.layout.template import write_template
+from slowflight.wing.planform import Wing, WingStation
 from tests.layout.measured import Line, MeasuredSheet, Page, check_bars, measure_sheet, read_pages
 from tests.layout.wings import straight_wing, tapered_wing, vane_row
 
@@ -111,6 +112,36 @@ def test_forward_tip_carries_the_short_cross_line(drawn: Any) -> None:
             trailing, forward = sorted((line.start, line.end), key=lambda spot: spot[1])
             assert min(math.dist(spot, forward) for spot in crossed) < 1e-3
             assert min(math.dist(spot, trailing) for spot in crossed) > 1.0
+
+
+def test_drawn_line_of_the_row_bends_where_the_wing_does(tmp_path: Path) -> None:
+    """Straight to 2 m and tapered from there: the line passes through every forward tip, within 0.2 mm."""
+    section = straight_wing().stations[0].section
+    stations = tuple(
+        WingStation(span_station=y, chord=chord, washout=0.0, section=section, airfoil="rib")
+        for y, chord in ((0.0, 1.5), (2.0, 1.5), (4.0, 0.8))
+    )
+    wing = Wing(span=8.0, incidence=0.0, stations=stations, cabin_width=1.0)
+    plan = lay_out(wing=wing, row=vane_row(span_from=1.6, span_to=2.6))
+    sheets = [measure_sheet(page) for page in read_pages(write(plan, tmp_path / "template.pdf"))]
+    tips = 0
+    for sheet in (sheet for sheet in sheets if sheet is not None):
+        hairs = [line for line in sheet.page.lines if line.width == 0.3 and line.length > 10.0]
+        for line in (line for line in sheet.page.lines if line.width == 1.2):
+            forward = max((line.start, line.end), key=lambda spot: spot[1])
+            if not sheet.page.width * 0.2 < forward[0] < sheet.page.width * 0.8:
+                continue  # the drawing of the hands stands at the side
+            tips += 1
+            assert min(off(forward, hair) for hair in hairs) < 0.2
+    assert tips > 20
+
+
+def off(spot: tuple[float, float], line: Line) -> float:
+    """Distance of a spot from a line that is not upright, straight up the page; infinite beside it."""
+    (x0, y0), (x1, y1) = sorted((line.start, line.end))
+    if not x0 <= spot[0] <= x1 or x1 - x0 < 1.0:
+        return math.inf
+    return abs(y0 + (y1 - y0) * (spot[0] - x0) / (x1 - x0) - spot[1])
 
 
 def middle(line: Line) -> tuple[float, float]:

@@ -119,16 +119,23 @@ class Ink:
         self.canvas.setFillGray(gray)
         self.canvas.drawPath(path, stroke=0, fill=1)
 
-    def polyline(self, points: Sequence[tuple[float, float]], *, width: float = THIN) -> None:
-        """Draw a line through points [mm]."""
+    def polyline(
+        self,
+        points: Sequence[tuple[float, float]],
+        *,
+        width: float = THIN,
+        gray: float = BLACK,
+        dash: Sequence[float] = (),
+    ) -> None:
+        """Draw a line through points [mm], its width in points."""
         k = POINTS_PER_MM
         path = self.canvas.beginPath()
         path.moveTo(points[0][0] * k, points[0][1] * k)
         for x, y in points[1:]:
             path.lineTo(x * k, y * k)
         self.canvas.setLineWidth(width)
-        self.canvas.setStrokeGray(BLACK)
-        self.canvas.setDash()
+        self.canvas.setStrokeGray(gray)
+        self.canvas.setDash(*([list(dash)] if dash else []))
         self.canvas.drawPath(path, stroke=1, fill=0)
 
     def circle(self, at: tuple[float, float], *, radius: float, width: float = HAIR) -> None:

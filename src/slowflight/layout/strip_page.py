@@ -226,12 +226,12 @@ def _rib_checks(ink: Ink, strip: Strip, plan: LayoutPlan) -> None:
 
 def _row_line(ink: Ink, strip: Strip, plan: LayoutPlan) -> None:
     spans, distances = row_polyline(plan)
-    ends = [
-        (span, float(np.interp(span, spans, distances)))
-        for span in (strip.sheet.span_from, strip.sheet.span_to)
-    ]
-    points = [(strip.x(span), strip.y(distance)) for span, distance in ends]
-    ink.line(points[0], points[1], width=HAIR, gray=GRAY, dash=(6, 2, 1, 2))
+    low, high = strip.sheet.span_from, strip.sheet.span_to
+    # Every bend of the line too: the chord may change its slope at a measured section.
+    bends = [1000.0 * point.span_position for point in plan.ribs]
+    along = [low, *(span for span in bends if low < span < high), high]
+    points = [(strip.x(span), strip.y(float(np.interp(span, spans, distances)))) for span in along]
+    ink.polyline(points, width=HAIR, gray=GRAY, dash=(6, 2, 1, 2))
 
 
 def _vanes(ink: Ink, strip: Strip, plan: LayoutPlan) -> None:
