@@ -10,7 +10,9 @@ from typing import Any
 import pytest
 
 from slowflight.cli.app import run
+from slowflight.cli.prediction_output import print_prediction
 from slowflight.project import write_demo
+from tests.report.example import prediction
 from tests.verbs.test_predicting import project
 
 Printed = pytest.CaptureFixture[str]
@@ -37,6 +39,36 @@ def test_prediction_says_the_attitude_before_any_speed(predicted: Path, capsys: 
     assert "Caution: Slow flight and stalls kill." in printed
     assert "uncalibrated" in printed
     assert "Source: " in printed
+
+
+def printed(record: dict[str, Any], capsys: Printed) -> str:
+    print_prediction(record, sources=[])
+    return capsys.readouterr().out
+
+
+def test_what_tells_on_the_fall_alone_is_to_be_measured_too(capsys: Printed) -> None:
+    """The height of the vanes does nothing to the clean wing, and may decide what they are worth."""
+    record = prediction()
+    entry = {
+        "name": "height of the vanes", "band_removed_kt": 0.0, "fall_band_removed_kt": 0.6,
+        "measure": "calipers on ten vanes as made",
+    }  # fmt: skip
+    nothing = {**entry, "name": "span", "fall_band_removed_kt": 0.01}
+    record["measure_next"] = [entry, nothing]
+    text = printed({**record, "settings": []}, capsys)
+    assert (
+        "Measure next: height of the vanes, 0.0 kt of the stall speed's band and 0.6 kt of the fall" in text
+    )
+    assert "Measure next: span" not in text
+
+
+def test_calibrated_airspeed_is_not_taken_for_a_calibrated_prediction(capsys: Printed) -> None:
+    record = prediction()
+    record["settings"] = [{**record["settings"][0], "panel": "your panel is not calibrated there"}]
+    text = printed(record, capsys)
+    assert "predicted stall speed clean 40.9 kt (39.2 to 42.6), as calibrated airspeed" in text
+    assert "predicted with the best row 38.7 kt (36.7 to 40.8)" in text
+    assert not re.search(r"\), calibrated", text)
 
 
 def test_prediction_as_json_has_what_programs_rely_on(predicted: Path, capsys: Printed) -> None:

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 
 SHOWN_TIES = 6
 SHOWN_INPUTS = 4
+LEAST_REMOVED = 0.05  # [kt]
 
 
 def _console() -> Console:
@@ -72,15 +73,21 @@ def _print_findings(console: Console, record: Mapping[str, Any]) -> None:
         _print_setting(console, setting)
     for item in verdict["would_settle"]:
         console.print(f"Would settle it: {item}")
-    for entry in [e for e in record["measure_next"] if e["band_removed_kt"] >= 0.05][:SHOWN_INPUTS]:
+    for entry in [e for e in record["measure_next"] if _removed(e) >= LEAST_REMOVED][:SHOWN_INPUTS]:
         console.print(
-            f"Measure next: {entry['name']}, {entry['band_removed_kt']:.1f} kt of band: {entry['measure']}"
+            f"Measure next: {entry['name']}, {entry['band_removed_kt']:.1f} kt of the stall speed's band and"
+            f" {entry['fall_band_removed_kt']:.1f} kt of the fall's: {entry['measure']}"
         )
     for rival in record["rivals"]:
         if rival["change_kt"] is not None:
             what = "stall speed" if rival["real"] else "reading only, not the speed"
             change = _tenth(rival["change_kt"])
-            console.print(f"Another explanation: {rival['name']}: {change:+.1f} kt ({what})")
+            console.print(f"Another explanation: {rival['name']}: {change:+.1f} kt ({what}; {rival['how']})")
+
+
+def _removed(entry: Mapping[str, Any]) -> float:
+    """By how much both bands would narrow; what tells on the fall alone counts as well [kt]."""
+    return float(entry["band_removed_kt"] + entry["fall_band_removed_kt"])
 
 
 def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
@@ -89,11 +96,13 @@ def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
         console.print(f"{name}: {setting['sentence']}")
         return
     clean, best = setting["stall_speed_clean"], setting["best"]
-    console.print(f"{name}: stall speed clean {_knots(clean)}, calibrated; {setting['panel']}")
+    console.print(
+        f"{name}: predicted stall speed clean {_knots(clean)}, as calibrated airspeed; {setting['panel']}"
+    )
     if best is None:
         console.print(f"{name}: no row lowers it at the accepted price")
         return
-    console.print(f"{name}: with the best row {_knots(setting['stall_speed_vanes'])}")
+    console.print(f"{name}: predicted with the best row {_knots(setting['stall_speed_vanes'])}")
     console.print(f"Best row: {_row(best)}; {best['reason']}")
     ties = setting["ties"]
     for tie in ties[:SHOWN_TIES]:
