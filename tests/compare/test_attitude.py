@@ -46,22 +46,50 @@ def test_gear_stops_the_wing_first() -> None:
 
 def test_between_the_two_stalls_only_a_part_can_be_used() -> None:
     lifts = {"cl_max_clean": 1.4, "cl_max_vanes": 1.6, "cl_vanes_on_three_wheels": 1.45}
-    found = look(clean=12.0, vanes=15.0, **lifts)
+    found = look(clean=11.0, vanes=15.0, **lifts)
     assert (found.reaches_clean_stall, found.reaches_vane_stall) == (True, False)
     assert found.usable_share == pytest.approx(0.25)  # (1.45 - 1.4) / (1.6 - 1.4)
     assert "only part of the gain can be used in a three-point touchdown, about 25 %" in found.sentence
-    unknown = look(clean=12.0, vanes=15.0)
+    unknown = look(clean=11.0, vanes=15.0)
     assert unknown.usable_share is None
     assert "only part of the gain" in unknown.sentence
     assert "%" not in unknown.sentence
 
 
 def test_gear_that_lets_the_wing_stall_either_way() -> None:
-    found = look(clean=10.0, vanes=12.9)
+    found = look(clean=10.0, vanes=11.4)
     assert (found.reaches_clean_stall, found.reaches_vane_stall) == (True, True)
     assert found.usable_share == 1.0
     assert found.margin == pytest.approx(math.radians(3.0))
     assert "either way" in found.sentence
+
+
+@pytest.mark.parametrize("clean", [11.6, 13.0, 14.4])
+def test_within_the_band_of_a_stall_angle_it_cannot_be_told(clean: float) -> None:
+    """A section's predicted stall angle was off by up to 1.2 deg: a margin of 1.4 deg says nothing."""
+    lifts = {"cl_max_clean": 1.4, "cl_max_vanes": 1.6, "cl_vanes_on_three_wheels": 1.45}
+    found = look(clean=clean, vanes=17.0, **lifts)
+    assert found.clean_is_close
+    assert found.binding_limit == "wing or three-point attitude: cannot tell"
+    assert found.usable_share is None
+    assert "cannot be told" in found.sentence
+    assert "gear stops you" not in found.sentence
+    assert "either way" not in found.sentence
+
+
+@pytest.mark.parametrize("vanes", [11.6, 14.4])
+def test_near_the_stall_with_vanes_the_whole_gain_cannot_be_told(vanes: float) -> None:
+    lifts = {"cl_max_clean": 1.4, "cl_max_vanes": 1.6, "cl_vanes_on_three_wheels": 1.45}
+    found = look(clean=10.0, vanes=vanes, **lifts)
+    assert (found.clean_is_close, found.vane_is_close, found.usable_share) == (False, True, None)
+    assert found.binding_limit == "wing"
+    assert "whether all of the gain can be used in a three-point touchdown cannot be told" in found.sentence
+
+
+def test_beyond_the_band_the_limit_is_named() -> None:
+    assert look(clean=14.6, vanes=17.0).binding_limit == "three-point attitude"
+    assert look(clean=11.4, vanes=17.0).binding_limit == "wing"
+    assert look(clean=None, vanes=None).binding_limit == "not known"
 
 
 def test_an_angle_just_reached_is_reached() -> None:
@@ -75,7 +103,7 @@ def test_what_is_not_predicted_is_not_judged() -> None:
     nothing = look(clean=None, vanes=None)
     assert (nothing.reaches_clean_stall, nothing.margin, nothing.usable_share) == (None, None, None)
     assert "not yet predicted" in nothing.sentence
-    clean_only = look(clean=12.0, vanes=None)
+    clean_only = look(clean=11.0, vanes=None)
     assert (clean_only.reaches_clean_stall, clean_only.reaches_vane_stall) == (True, None)
     assert clean_only.usable_share is None
     assert "with vanes is not yet predicted" in clean_only.sentence
@@ -84,7 +112,7 @@ def test_what_is_not_predicted_is_not_judged() -> None:
 
 
 def test_row_that_does_not_raise_the_angle_has_no_gain_to_share() -> None:
-    found = look(clean=12.0, vanes=11.5)
+    found = look(clean=11.0, vanes=10.5)
     assert found.usable_share is None
     assert "does not let the wing reach a larger angle" in found.sentence
 

@@ -20,6 +20,13 @@ def test_best_is_the_largest_fall_that_is_not_too_dear() -> None:
     assert choice.unanswered == 1
 
 
+def test_a_dear_row_that_gains_nothing_is_not_counted_as_too_dear() -> None:
+    """'3 cost more' must not hide that these three raise the stall speed."""
+    rows = [answer(fall=-1.0, loss=2.0), answer(fall=0.0, loss=2.0), answer(fall=0.4, loss=2.0)]
+    assert choose(rows, cruise_price=PRICE).too_dear == 1
+    assert choose(rows[:2], cruise_price=PRICE).too_dear == 0
+
+
 def test_rows_within_the_band_are_ties_and_others_are_not() -> None:
     rows = [answer(fall=2.0), answer(fall=1.5), answer(fall=1.45), answer(fall=1.3)]
     choice = choose(rows, cruise_price=PRICE)

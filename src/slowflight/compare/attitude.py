@@ -14,6 +14,11 @@ from slowflight import units
 from slowflight.errors import RangeError
 
 STEEPEST = math.radians(45.0)
+# How far a predicted stall angle may be off, either way: a stated default. Five measured sections were off by
+# 0.2 to 1.2 deg; none of a whole wing is on record.
+ANGLE_BAND = math.radians(1.5)
+ANGLE_WHY = "a predicted stall angle may be off by about 1.5 deg (a stated default)"
+WING, GEAR = "wing", "three-point attitude"
 ON_LEVEL_GROUND = (
     "This holds for level ground and a path held level just above it; a path that still sinks adds its own "
     "angle, and a wheel landing meets the ground at less."
@@ -32,13 +37,15 @@ class Attitude:
     wing_angle : float
         Chord line of the root above level ground, on three wheels [rad].
     reaches_clean_stall, reaches_vane_stall : bool or None
-        Whether that angle is as large as the stall angle; ``None`` where that is not predicted.
+        Whether that angle is as large as the stall angle as predicted; ``None`` where that is not predicted.
+    clean_is_close, vane_is_close : bool
+        Whether the two angles lie within the band of a predicted stall angle: which is larger cannot be told.
     margin : float or None
         Wing angle on three wheels less the clean stall angle [rad], negative where the gear stops the wing
         first.
     usable_share : float or None
         Share of the vanes' gain in maximum lift coefficient that a three-point touchdown can use [-], 0 to 1;
-        ``None`` where it cannot be said.
+        ``None`` where it cannot be said, as within the band of a stall angle.
     sentence : str
         The finding in a builder's words.
     """
@@ -46,9 +53,20 @@ class Attitude:
     wing_angle: float
     reaches_clean_stall: bool | None
     reaches_vane_stall: bool | None
+    clean_is_close: bool
+    vane_is_close: bool
     margin: float | None
     usable_share: float | None
     sentence: str
+
+    @property
+    def binding_limit(self) -> str:
+        """What ends a three-point touchdown first: the wing, the gear, or words that it is not known."""
+        if self.clean_is_close:
+            return f"{WING} or {GEAR}: cannot tell"
+        if self.reaches_clean_stall is None:
+            return "not known"
+        return WING if self.reaches_clean_stall else GEAR
 
 
 def check_attitude(
@@ -107,6 +125,10 @@ def check_attitude(
     wing_angle = three_point_attitude + incidence
     clean = None if stall_angle_clean is None else wing_angle >= stall_angle_clean
     vanes = None if stall_angle_vanes is None else wing_angle >= stall_angle_vanes
+    clean_is_close, vane_is_close = (
+        angle is not None and abs(wing_angle - angle) <= ANGLE_BAND
+        for angle in (stall_angle_clean, stall_angle_vanes)
+    )
     share = _usable_share(clean, vanes, cl_max_clean, cl_max_vanes, cl_vanes_on_three_wheels)
     if (
         stall_angle_clean is not None
@@ -114,10 +136,14 @@ def check_attitude(
         and stall_angle_vanes <= stall_angle_clean
     ):
         share = None  # there is no gain in angle to be shared out
+    if clean_is_close or (vane_is_close and clean):
+        share = None  # a share of what cannot be told
     return Attitude(
         wing_angle=wing_angle,
         reaches_clean_stall=clean,
         reaches_vane_stall=vanes,
+        clean_is_close=clean_is_close,
+        vane_is_close=vane_is_close,
         margin=None if stall_angle_clean is None else wing_angle - stall_angle_clean,
         usable_share=share,
         sentence=f"{_sentence(wing_angle, stall_angle_clean, stall_angle_vanes, share)} {ON_LEVEL_GROUND}",
@@ -149,6 +175,11 @@ def _sentence(wing_angle: float, clean: float | None, vanes: float | None, share
     stands = f"On three wheels the wing stands at {_deg(wing_angle)}"
     if clean is None:
         return f"{stands}; the angle at which it stalls is not yet predicted."
+    if abs(wing_angle - clean) <= ANGLE_BAND:
+        return (
+            f"{stands}, near its stall at {_deg(clean)} without vanes: {ANGLE_WHY}, so whether the gear or "
+            "the stall comes first cannot be told, nor whether a row slows a three-point touchdown."
+        )
     if wing_angle < clean:
         return (
             f"{stands}, {_deg(clean - wing_angle)} short of its stall at {_deg(clean)}: the gear stops you "
@@ -163,6 +194,11 @@ def _sentence(wing_angle: float, clean: float | None, vanes: float | None, share
         return (
             f"{stands}, past its stall at {_deg(clean)}; this row does not let the wing reach a larger angle "
             "before it stalls."
+        )
+    if abs(wing_angle - vanes) <= ANGLE_BAND:
+        return (
+            f"{stands}, past its stall at {_deg(clean)} without vanes and near the {_deg(vanes)} with them: "
+            f"{ANGLE_WHY}, so whether all of the gain can be used in a three-point touchdown cannot be told."
         )
     if wing_angle < vanes:
         part = "" if share is None else f", about {100.0 * share:.0f} % of the added lift coefficient"

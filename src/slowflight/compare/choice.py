@@ -30,7 +30,8 @@ class Choice:
     band : float
         Of a difference between rows [m/s].
     too_dear : int
-        Rows left out because they cost more than the accepted price in cruise.
+        Rows that lower the stall speed and are left out because they cost more than the accepted price in
+        cruise.
     unanswered : int
         Rows without an answer.
     """
@@ -57,15 +58,20 @@ def choose(answers: Sequence[RowAnswer], *, cruise_price: float) -> Choice:
         Among rows with the same fall, the one that costs less in cruise, then the lower vane, is best.
     """
     answered = [a for a in answers if a.answered]
-    fair = [a for a in answered if a.cruise_loss is not None and a.cruise_loss <= cruise_price]
+    fair = [a for a in answered if _affordable(a, cruise_price)]
     ranked = sorted(fair, key=_rank)
-    counted = {"too_dear": len(answered) - len(fair), "unanswered": len(answers) - len(answered)}
+    dear = [a for a in answered if not _affordable(a, cruise_price) and _fall(a) > 0.0]
+    counted = {"too_dear": len(dear), "unanswered": len(answers) - len(answered)}
     if not ranked or _fall(ranked[0]) <= 0.0:
         return Choice(best=None, ties=(), band=LEAST_STEP, **counted)
     best = ranked[0]
     band = math.hypot(SHARE_OF_FALL * _fall(best), LEAST_STEP)
     ties = tuple(a for a in ranked[1:] if _fall(best) - _fall(a) <= band)
     return Choice(best=best, ties=ties, band=band, **counted)
+
+
+def _affordable(answer: RowAnswer, cruise_price: float) -> bool:
+    return answer.cruise_loss is not None and answer.cruise_loss <= cruise_price
 
 
 def _fall(answer: RowAnswer) -> float:

@@ -36,6 +36,34 @@ class Verdict:
     would_settle: tuple[str, ...]
 
 
+@dataclass(frozen=True, kw_only=True)
+class AtSetting:
+    """What the row of the prediction does at another setting of the flap.
+
+    Parameters
+    ----------
+    words : str
+        The setting as shown.
+    fall : Banded or None
+        Of stall speed with the same row [m/s]; ``None`` without an answer or without a row.
+    best_station : float or None
+        Of the row that is best there [fraction of chord].
+    best_fall : Banded or None
+        Of stall speed with that row [m/s].
+    reaches : bool or None
+        Whether the gear lets the wing reach its stall at that setting.
+    trend : bool
+        Whether the clean stall there is marked as a trend.
+    """
+
+    words: str
+    fall: Banded | None
+    best_station: float | None
+    best_fall: Banded | None
+    reaches: bool | None
+    trend: bool
+
+
 def judge(
     *,
     choice: Choice | None,
@@ -45,6 +73,7 @@ def judge(
     price: float,
     unpredicted: tuple[str, ...],
     nose_stall: bool,
+    others: tuple[AtSetting, ...] = (),
 ) -> Verdict:
     """Judge what was predicted.
 
@@ -64,20 +93,37 @@ def judge(
         Flap settings that were not predicted, as shown.
     nose_stall : bool
         Whether the air was seen to separate at the nose near maximum lift.
+    others : tuple of AtSetting
+        The other flap settings that were predicted.
 
     Returns
     -------
     Verdict
+        Judged at the setting that decides. Where that says no, a gain at another setting makes it "cannot
+        tell": the question is then to be asked there.
     """
     finding, reasons = _finding(choice, fall, price)
-    if attitude.reaches_clean_stall is False and finding == WORTH:
+    if attitude.clean_is_close and finding == WORTH:
+        reasons.append(
+            "whether a three-point touchdown gets slower too cannot be told: on its three wheels the wing"
+            " stands near the angle at which it is predicted to stall"
+        )
+    elif attitude.reaches_clean_stall is False and finding == WORTH:
         reasons.append(
             "what is gained is gained in the air: on its three wheels the wing does not reach the angle, so a"
             " three-point touchdown gets no slower"
         )
-    elif attitude.reaches_vane_stall is False and finding == WORTH:
+    elif attitude.reaches_vane_stall is False and not attitude.vane_is_close and finding == WORTH:
         reasons.append(
             "only part of the gain can be used in a three-point touchdown: the gear stops the wing first"
+        )
+    reasons += [_at_setting(other) for other in others]
+    gains = [o for o in others if o.best_fall is not None and o.best_fall.value >= SHOWN_BY_FLIGHTS]
+    if finding == NOT_WORTH and gains:
+        finding = CANNOT_TELL
+        reasons.append(
+            "what is not worth it at one setting may be at another: set question.flap_setting ="
+            f' "{gains[0].words}" and predict again'
         )
     settle = ["stalls of the clean wing, logged and corrected to one weight, three flights or more"]
     if nose_stall:
@@ -98,6 +144,25 @@ def judge(
     return Verdict(finding=finding, reasons=tuple(reasons), would_settle=tuple(settle))
 
 
+def _at_setting(other: AtSetting) -> str:
+    where = f"with the flap at {other.words}"
+    if other.fall is not None:
+        said = f"{where} the same row: predicted fall {_knots(other.fall)}"
+    else:
+        said = f"{where} this row has no answer"
+    if other.best_fall is None:
+        said += "; no place tried there gains"
+    elif other.best_station is not None and other.fall is not other.best_fall:
+        said += f"; best there at {100.0 * other.best_station:.0f} % of chord, {_knots(other.best_fall)}"
+    if other.trend:
+        said += "; a trend, not a prediction"
+    if other.reaches is False:
+        said += "; on three wheels the wing does not reach its stall"
+    elif other.reaches:
+        said += "; on three wheels the wing reaches its stall"
+    return said
+
+
 def _finding(choice: Choice | None, fall: Banded | None, price: float) -> tuple[str, list[str]]:
     if choice is None:
         return CANNOT_TELL, [
@@ -106,7 +171,8 @@ def _finding(choice: Choice | None, fall: Banded | None, price: float) -> tuple[
     if choice.best is None or fall is None:
         if choice.unanswered:
             return CANNOT_TELL, [
-                f"{choice.unanswered} rows have no answer, and none of the others gains anything"
+                f"{choice.unanswered} rows have no answer, and none of the others lowers the stall speed"
+                " at the accepted price"
             ]
         if choice.too_dear:
             limit = units.format_speed(price, "kt")
