@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from pathlib import Path
 from typing import Any
@@ -18,8 +19,8 @@ from tests.verbs.test_predicting import project
 KNOT = 1852.0 / 3600.0
 TEST = """\
 [test]
-station = "20 %"
-height = "6 mm"
+station = "{station}"
+height = "{height}"
 flap = "{flap}"
 attitude = "{attitude}"
 read_by = "{read_by}"
@@ -44,6 +45,8 @@ def explained(folder: Path, **parts: Any) -> dict[str, Any]:
         "read_by": "GPS legs",
         "fall": "1 kt",
         "flights": 4,
+        "station": "20 %",
+        "height": "6 mm",
         **parts,
     }
     path = folder / "test.toml"
@@ -55,6 +58,7 @@ def test_a_careful_test_is_set_beside_the_prediction(folder: Path) -> None:
     found = explained(folder)
     assert found["expected"]["kt"] > 0.5
     assert found["finding"] in ("as predicted", "could not have seen it")
+    assert any("'plain', 6.0 mm high" in sentence for sentence in found["sentences"])
     careless = explained(folder, read_by="GPS one way", flights=1)
     assert careless["resolution_kt"] > 4.9
     assert careless["could_see"] is False
@@ -81,7 +85,47 @@ def test_flap_down_is_not_yet_predicted(folder: Path) -> None:
 
 @pytest.mark.parametrize(
     ("parts", "said"),
-    [({"read_by": "feeling"}, "read_by"), ({"flights": 0}, "flights"), ({"fall": "3"}, "fall")],
+    [
+        ({"height": "12 mm"}, "the nearest vane of the study is 6.0 mm high, not 12.0 mm"),
+        ({"station": "80 %"}, "rows were tried from 10 % to 60 % of chord only"),
+    ],
+)
+def test_what_was_not_tried_is_not_taken_for_its_neighbor(
+    folder: Path, parts: dict[str, Any], said: str
+) -> None:
+    found = explained(folder, **parts)
+    assert found["finding"] == "not yet predicted"
+    assert found["expected"] is None
+    assert any(said in sentence for sentence in found["sentences"])
+
+
+def test_an_attitude_without_lift_has_no_speed(folder: Path) -> None:
+    """A wing that lifts nothing carries no weight: no number, and no fault of arithmetic."""
+    path = folder / "runs" / "prediction.json"
+    record = json.loads(path.read_text(encoding="utf-8"))
+    kept = path.read_bytes()
+    marks = [*record["marks"], *(m for s in record["settings"] for m in s.get("marks", ()))]
+    for angle, said in ((-3.9, "lifts too little"), (40.0, "outside the answered angles")):
+        for mark in marks:
+            if mark["name"] == "three-point":
+                mark["wing_angle_deg"] = angle
+        try:
+            path.write_text(json.dumps(record), encoding="utf-8")
+            found = explained(folder, attitude="three-point")
+        finally:
+            path.write_bytes(kept)
+        assert found["expected"] is None
+        assert any(said in sentence for sentence in found["sentences"])
+
+
+@pytest.mark.parametrize(
+    ("parts", "said"),
+    [
+        ({"height": "0 mm"}, "height"),
+        ({"read_by": "feeling"}, "read_by"),
+        ({"flights": 0}, "flights"),
+        ({"fall": "3"}, "fall"),
+    ],
 )
 def test_slips_are_one_line(folder: Path, parts: dict[str, Any], said: str) -> None:
     with pytest.raises(InputError, match=said):
@@ -109,13 +153,22 @@ def test_finding_by_hand() -> None:
     expected = Banded(value=1.0, low=0.0, high=2.0)
     told = {
         claimed: explain(expected=expected, claimed=claimed, reading="indicator", resolution=0.5).finding
-        for claimed in (-0.6, 0.0, 2.4, 2.6)
+        for claimed in (-0.6, 0.0, 0.6, 1.4, 1.6, 2.4, 2.6)
     }
     assert told == {
         -0.6: "less than predicted",
-        0.0: "as predicted",
-        2.4: "as predicted",
+        0.0: "within the band",
+        0.6: "as predicted",
+        1.4: "as predicted",
+        1.6: "within the band",
+        2.4: "within the band",
         2.6: "more than predicted",
     }
+    none = explain(expected=expected, claimed=0.0, reading="indicator", resolution=0.5)
+    assert any("neither refutes the other" in sentence for sentence in none.sentences)
+    worse = explain(
+        expected=Banded(value=-1.0, low=-2.0, high=0.0), claimed=0.0, reading="indicator", resolution=0.5
+    )
+    assert "change the speed by 1.9 kt MORE (3.9 kt MORE to nothing, uncalibrated)" in worse.sentences[0]
     blind = explain(expected=expected, claimed=None, reading="indicator", resolution=1.5)
     assert blind.finding == "could not have seen it"

@@ -41,8 +41,8 @@ class Explained:
     could_see : bool or None
         Whether a change as predicted stands out of it; ``None`` where it is not predicted.
     finding : str
-        ``"as predicted"``, ``"could not have seen it"``, ``"more than predicted"``,
-        ``"less than predicted"`` or ``"not yet predicted"``.
+        ``"as predicted"``, ``"within the band"`` (not as predicted, and no contradiction either), ``"could
+        not have seen it"``, ``"more than predicted"``, ``"less than predicted"`` or ``"not yet predicted"``.
     sentences : tuple of str
     """
 
@@ -101,12 +101,12 @@ def explain(*, expected: Banded | None, claimed: float | None, reading: str, res
     if expected is None:
         return Explained(
             expected=None, resolution=resolution, could_see=None, finding="not yet predicted",
-            sentences=("that setting is not yet predicted: what it should have shown is not known", method),
+            sentences=("that is not yet predicted: what it should have shown is not known", method),
         )  # fmt: skip
     could_see = abs(expected.value) > resolution
     shown = (
-        f"on this wing that row is predicted to lower the speed by {_kt(expected.value)}"
-        f" ({_kt(expected.low)} to {_kt(expected.high)}, uncalibrated)"
+        f"on this wing that row is predicted to change the speed by {_change(expected.value)}"
+        f" ({_change(expected.low)} to {_change(expected.high)}, uncalibrated)"
     )
     low, high = expected.low - resolution, expected.high + resolution
     if said > high:
@@ -121,12 +121,25 @@ def explain(*, expected: Banded | None, claimed: float | None, reading: str, res
         last = (
             "a change as predicted drowns in this method: neither 'they work' nor 'they do nothing' follows"
         )
+    elif abs(said - expected.value) > resolution:
+        finding = "within the band"
+        last = (
+            "what is claimed differs from what is predicted by more than the method's doubt, but the"
+            " prediction's own band holds it, which rests on no measured case: neither refutes the other"
+        )
     else:
         finding, last = "as predicted", "the claim and the prediction agree within both bands"
     return Explained(
         expected=expected, resolution=resolution, could_see=could_see, finding=finding,
         sentences=(shown, method, last),
     )  # fmt: skip
+
+
+def _change(fall: float) -> str:
+    """A fall as a change that is read without thinking about signs."""
+    if abs(fall) < 0.05 * KNOT:
+        return "nothing"
+    return f"{_kt(abs(fall))} {'less' if fall > 0.0 else 'MORE'}"
 
 
 def _kt(speed: float) -> str:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from slowflight import units
-from slowflight.compare.reported_test import READINGS, explain, resolution
-from slowflight.errors import InputError
+from slowflight.compare.bands import GAIN_WHY, uncalibrated
+from slowflight.compare.reported_test import KNOT, READINGS, explain, resolution
+from slowflight.errors import InputError, RangeError
 from slowflight.flights.statistics.power import error_of_difference
 from slowflight.flights.statistics.scatter import WORSE_ASSUMED
 from slowflight.project import open_project
@@ -21,6 +22,9 @@ from slowflight.wing.tomlfile import Table, read_toml, refuse_unknown
 
 ATTITUDES = ("stall", "approach", "three-point")
 MARKS = {"approach": "approach, 1.3 times the clean stall speed", "three-point": "three-point"}
+# How far a vane or its place may be from the nearest one tried to be taken for it (own choice).
+OTHER_HEIGHT, OTHER_STATION = 1.5, 0.02
+LEAST_LIFT = 0.1  # wing lift coefficient below which no speed is meant
 
 
 def explain_test(folder: str | Path, claim: str | Path) -> dict[str, Any]:
@@ -54,7 +58,9 @@ def explain_test(folder: str | Path, claim: str | Path) -> dict[str, Any]:
         )  # fmt: skip
     test = _read(Path(claim))
     setting = min(prediction["settings"], key=lambda s: abs(s["flap_deg"] - math.degrees(test["flap"])))
-    expected = _expected(prediction, setting, test) if _is_setting(setting, test) else None
+    expected, why = None, "this flap setting is not predicted"
+    if _is_setting(setting, test):
+        expected, why = _expected(prediction, setting, test)
     stall = next((s["stall_speed_clean"]["m_s"] for s in prediction["settings"] if s["predicted"]), 20.0)
     scatter = error_of_difference(
         flights=test["flights"],
@@ -71,7 +77,7 @@ def explain_test(folder: str | Path, claim: str | Path) -> dict[str, Any]:
             mass=prediction["conditions"]["mass_kg"], speed=stall,
         ),
     )  # fmt: skip
-    sentences = list(found.sentences)
+    sentences = [*found.sentences, why]
     if test["flights"] == 1:
         sentences.append(
             "one flight a side: what differs from flight to flight cannot be told from what vanes do"
@@ -103,7 +109,7 @@ def _read(path: Path) -> dict[str, Any]:
     table = Table(content["test"], where=f"{path}: test")
     test = {
         "station": table.fraction("station"),
-        "height": table.length("height"),
+        "height": _height(table),
         "flap": table.angle("flap"),
         "attitude": table.choice("attitude", ATTITUDES, default="stall"),
         "read_by": table.choice("read_by", tuple(READINGS)),
@@ -116,6 +122,14 @@ def _read(path: Path) -> dict[str, Any]:
         raise InputError(where=table.field("weighed"), found=repr(test["weighed"]), needed="true or false")
     table.finish()
     return test
+
+
+def _height(table: Table) -> float:
+    height = table.length("height")
+    if not height > 0.0:
+        found = units.format_length(height, "mm")
+        raise RangeError(where=table.field("height"), found=found, needed="a height above zero")
+    return height
 
 
 def _speed(table: Table, key: str) -> float:
@@ -137,34 +151,51 @@ def _is_setting(setting: Mapping[str, Any], test: Mapping[str, Any]) -> bool:
 
 def _expected(
     prediction: Mapping[str, Any], setting: Mapping[str, Any], test: Mapping[str, Any]
-) -> Banded | None:
-    """Fall of the speed at the attitude asked for, from the row of the study that is nearest."""
+) -> tuple[Banded | None, str]:
+    """Fall of the speed at the attitude asked for, from the row of the study that is nearest; and which."""
     tables = [t for t in setting["gain_tables"] if any(t["answered"])]
     if not tables:
-        return None
-    table = min(tables, key=lambda t: abs(t["height_mm"] - 1e3 * test["height"]))
+        return None, "no row of the study has an answer at this flap setting"
+    wanted = 1e3 * test["height"]
+    table = min(tables, key=lambda t: abs(math.log(t["height_mm"] / wanted)))
+    row = (
+        f"the row of the study that stands for it is {table['candidate']!r}, {table['height_mm']:.1f} mm high"
+    )
+    if abs(math.log(table["height_mm"] / wanted)) > math.log(OTHER_HEIGHT):
+        return None, f"the nearest vane of the study is {table['height_mm']:.1f} mm high, not {wanted:.1f} mm"
     known = [k for k, ok in enumerate(table["answered"]) if ok]
     stations = [table["stations"][k] for k in known]
-    if not stations[0] - 0.02 <= test["station"] <= stations[-1] + 0.02:
-        return None
+    if not stations[0] - OTHER_STATION <= test["station"] <= stations[-1] + OTHER_STATION:
+        first, last = (f"{100 * station:.0f} %" for station in (stations[0], stations[-1]))
+        return None, f"rows were tried from {first} to {last} of chord only"
     if test["attitude"] == "stall":
         fall = float(np.interp(test["station"], stations, [table["fall_kt"][k] for k in known]))
-    else:
-        mark = next((m for m in prediction["marks"] if m["name"] == MARKS[test["attitude"]]), None)
-        if mark is None:
-            return None
-        gains = []
-        for k in known:
-            line = [
-                (a, g) for a, g in zip(table["angles_deg"], table["gain"][k], strict=True) if g is not None
-            ]
-            gains.append(float(np.interp(mark["wing_angle_deg"], *np.array(line).T)))
-        gain = float(np.interp(test["station"], stations, gains))
-        clean = setting["clean"]
-        points = [(a, c) for a, c in zip(clean["wing_angles_deg"], clean["cl"], strict=True) if c is not None]
-        cl = float(np.interp(mark["wing_angle_deg"], *np.array(points).T))
-        speed = setting["stall_speed_clean"]["kt"] * math.sqrt(clean["cl_max"] / cl)
-        # same attitude, other lift: the speed that carries the weight goes with one over the root
-        fall = speed * (1.0 - math.sqrt(cl / (cl + gain)))
-    value = fall * 1852.0 / 3600.0
-    return Banded(value=value, low=min(0.0, 2.0 * value), high=max(0.0, 2.0 * value))
+        return _with_band(fall), row
+    marks = setting.get("marks") or prediction["marks"]
+    mark = next((m["wing_angle_deg"] for m in marks if m["name"] == MARKS[test["attitude"]]), None)
+    if mark is None:
+        return None, f"the wing angle of the {test['attitude']} attitude is not predicted"
+    clean = setting["clean"]
+    cl = _between(clean["wing_angles_deg"], clean["cl"], mark)
+    at_mark = ((table["stations"][k], _between(table["angles_deg"], table["gain"][k], mark)) for k in known)
+    gains = [(station, gain) for station, gain in at_mark if gain is not None]
+    if cl is None or not gains:
+        return None, f"a wing angle of {mark:.1f} deg lies outside the answered angles"
+    gain = float(np.interp(test["station"], *np.array(gains).T))
+    if min(cl, cl + gain) < LEAST_LIFT:
+        return None, f"at a wing angle of {mark:.1f} deg the wing lifts too little to carry the weight"
+    speed = setting["stall_speed_clean"]["kt"] * math.sqrt(clean["cl_max"] / cl)
+    # same attitude, other lift: the speed that carries the weight goes with one over the root
+    return _with_band(speed * (1.0 - math.sqrt(cl / (cl + gain)))), row
+
+
+def _between(angles: Sequence[float], values: Sequence[float | None], angle: float) -> float | None:
+    """Value at an angle between answered ones; ``None`` outside them."""
+    points = [(a, v) for a, v in zip(angles, values, strict=True) if v is not None]
+    if len(points) < 2 or not points[0][0] <= angle <= points[-1][0]:
+        return None
+    return float(np.interp(angle, *np.array(points).T))
+
+
+def _with_band(fall_kt: float) -> Banded:
+    return uncalibrated(fall_kt * KNOT, why=GAIN_WHY)
