@@ -2,6 +2,7 @@
 
 import math
 import re
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -84,6 +85,18 @@ def test_near_the_stall_with_vanes_the_whole_gain_cannot_be_told(vanes: float) -
     assert (found.clean_is_close, found.vane_is_close, found.usable_share) == (False, True, None)
     assert found.binding_limit == "wing"
     assert "whether all of the gain can be used in a three-point touchdown cannot be told" in found.sentence
+
+
+def test_a_guessed_incidence_widens_the_band() -> None:
+    """3 deg apart: told apart with angles as measured, not with an incidence guessed to 2.6 deg."""
+    angles: dict[str, Any] = {"three_point_attitude": 0.2, "incidence": 0.03, "stall_angle_vanes": None}
+    apart = {**angles, "stall_angle_clean": 0.23 + math.radians(2.9)}
+    assert check_attitude(**apart).binding_limit == "three-point attitude"
+    # root of 1.5 squared and 2.6 squared is 3.0
+    assert check_attitude(**apart, doubt=math.radians(2.6)).clean_is_close
+    assert "3.0 deg of each other" in check_attitude(**apart, doubt=math.radians(2.6)).sentence
+    wider = {**angles, "stall_angle_clean": 0.23 + math.radians(3.1)}
+    assert not check_attitude(**wider, doubt=math.radians(2.6)).clean_is_close
 
 
 def test_beyond_the_band_the_limit_is_named() -> None:

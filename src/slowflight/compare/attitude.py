@@ -17,7 +17,6 @@ STEEPEST = math.radians(45.0)
 # How far a predicted stall angle may be off, either way: a stated default. Five measured sections were off by
 # 0.2 to 1.2 deg; none of a whole wing is on record.
 ANGLE_BAND = math.radians(1.5)
-ANGLE_WHY = "a predicted stall angle may be off by about 1.5 deg (a stated default)"
 WING, GEAR = "wing", "three-point attitude"
 ON_LEVEL_GROUND = (
     "This holds for level ground and a path held level just above it; a path that still sinks adds its own "
@@ -78,6 +77,7 @@ def check_attitude(
     cl_max_clean: float | None = None,
     cl_max_vanes: float | None = None,
     cl_vanes_on_three_wheels: float | None = None,
+    doubt: float = 0.0,
 ) -> Attitude:
     """Compare the wing's angle on three wheels with the angles at which it stalls.
 
@@ -94,6 +94,9 @@ def check_attitude(
     cl_vanes_on_three_wheels : float, optional
         Lift coefficient of the wing with vanes at the three-point angle [-]; with the other two it says how
         much of the gain can be used.
+    doubt : float, optional
+        Half-band of attitude plus incidence as measured or guessed [rad]; it widens the band of the stall
+        angle by the root of the sum of squares.
 
     Returns
     -------
@@ -125,8 +128,9 @@ def check_attitude(
     wing_angle = three_point_attitude + incidence
     clean = None if stall_angle_clean is None else wing_angle >= stall_angle_clean
     vanes = None if stall_angle_vanes is None else wing_angle >= stall_angle_vanes
+    band = math.hypot(ANGLE_BAND, doubt)
     clean_is_close, vane_is_close = (
-        angle is not None and abs(wing_angle - angle) <= ANGLE_BAND
+        angle is not None and abs(wing_angle - angle) <= band
         for angle in (stall_angle_clean, stall_angle_vanes)
     )
     share = _usable_share(clean, vanes, cl_max_clean, cl_max_vanes, cl_vanes_on_three_wheels)
@@ -138,6 +142,7 @@ def check_attitude(
         share = None  # there is no gain in angle to be shared out
     if clean_is_close or (vane_is_close and clean):
         share = None  # a share of what cannot be told
+    finding = _sentence(wing_angle, stall_angle_clean, stall_angle_vanes, share, band)
     return Attitude(
         wing_angle=wing_angle,
         reaches_clean_stall=clean,
@@ -146,7 +151,7 @@ def check_attitude(
         vane_is_close=vane_is_close,
         margin=None if stall_angle_clean is None else wing_angle - stall_angle_clean,
         usable_share=share,
-        sentence=f"{_sentence(wing_angle, stall_angle_clean, stall_angle_vanes, share)} {ON_LEVEL_GROUND}",
+        sentence=f"{finding} {ON_LEVEL_GROUND}",
     )
 
 
@@ -171,13 +176,16 @@ def _usable_share(
     return min(max(share, 0.0), 1.0)
 
 
-def _sentence(wing_angle: float, clean: float | None, vanes: float | None, share: float | None) -> str:
+def _sentence(
+    wing_angle: float, clean: float | None, vanes: float | None, share: float | None, band: float
+) -> str:
+    why = f"the two are known to about {_deg(band)} of each other (a stated default)"
     stands = f"On three wheels the wing stands at {_deg(wing_angle)}"
     if clean is None:
         return f"{stands}; the angle at which it stalls is not yet predicted."
-    if abs(wing_angle - clean) <= ANGLE_BAND:
+    if abs(wing_angle - clean) <= band:
         return (
-            f"{stands}, near its stall at {_deg(clean)} without vanes: {ANGLE_WHY}, so whether the gear or "
+            f"{stands}, near its stall at {_deg(clean)} without vanes: {why}, so whether the gear or "
             "the stall comes first cannot be told, nor whether a row slows a three-point touchdown."
         )
     if wing_angle < clean:
@@ -195,10 +203,10 @@ def _sentence(wing_angle: float, clean: float | None, vanes: float | None, share
             f"{stands}, past its stall at {_deg(clean)}; this row does not let the wing reach a larger angle "
             "before it stalls."
         )
-    if abs(wing_angle - vanes) <= ANGLE_BAND:
+    if abs(wing_angle - vanes) <= band:
         return (
             f"{stands}, past its stall at {_deg(clean)} without vanes and near the {_deg(vanes)} with them: "
-            f"{ANGLE_WHY}, so whether all of the gain can be used in a three-point touchdown cannot be told."
+            f"{why}, so whether all of the gain can be used in a three-point touchdown cannot be told."
         )
     if wing_angle < vanes:
         part = "" if share is None else f", about {100.0 * share:.0f} % of the added lift coefficient"
