@@ -60,6 +60,18 @@ def test_what_tells_on_the_fall_alone_is_to_be_measured_too(capsys: Printed) -> 
     assert "Measure next: span" not in text
 
 
+def test_a_row_that_is_asked_about_is_answered_good_or_bad(capsys: Printed) -> None:
+    record = prediction()
+    setting = {**record["settings"][0], "panel": "x"}
+    bad = {**setting["best"], "candidate": "mine", "fall": {"kt": -0.4, "low_kt": -0.8, "high_kt": 0.0}}
+    mute = {**setting["best"], "candidate": "other", "fall": None, "warnings": ["no maximum"]}
+    record["settings"] = [{**setting, "as_written": [bad, mute]}]
+    text = printed(record, capsys)
+    assert "Row as written in wing.toml: mine, 8.0 mm high at 10 % of chord: does not lower the stall" in text
+    assert "fall -0.4 kt (-0.8 to 0.0)" in text
+    assert "Row as written in wing.toml: other, 8.0 mm high at 10 % of chord: no answer (no maximum)" in text
+
+
 def test_calibrated_airspeed_is_not_taken_for_a_calibrated_prediction(capsys: Printed) -> None:
     record = prediction()
     record["settings"] = [{**record["settings"][0], "panel": "your panel is not calibrated there"}]

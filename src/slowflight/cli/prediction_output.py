@@ -99,6 +99,9 @@ def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
     console.print(
         f"{name}: predicted stall speed clean {_knots(clean)}, as calibrated airspeed; {setting['panel']}"
     )
+    for row in setting.get("as_written", ()):
+        # Asked for by name: it is answered whether or not it is any good.
+        console.print(f"Row as written in wing.toml: {_row(row)}")
     if best is None:
         console.print(f"{name}: no row lowers it at the accepted price")
         return
@@ -112,10 +115,13 @@ def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
 
 
 def _row(row: Mapping[str, Any]) -> str:
-    return (
-        f"{row['candidate']}, {row['height_mm']:.1f} mm high at {100 * row['station']:.0f} % of chord:"
-        f" falls by {_knots(row['fall'])}, costs {_knots(row['cruise_loss'])} in cruise, uncalibrated"
-    )
+    what = f"{row['candidate']}, {row['height_mm']:.1f} mm high at {100 * row['station']:.0f} % of chord"
+    if row["fall"] is None or row["cruise_loss"] is None:
+        return f"{what}: no answer ({'; '.join(row['warnings']) or 'not predicted'})"
+    fall, loss = _knots(row["fall"]), _knots(row["cruise_loss"])
+    if _tenth(row["fall"]["kt"]) < 0.0:
+        return f"{what}: does not lower the stall speed, fall {fall}, costs {loss} in cruise, uncalibrated"
+    return f"{what}: falls by {fall}, costs {loss} in cruise, uncalibrated"
 
 
 def _knots(speed: Mapping[str, float]) -> str:
