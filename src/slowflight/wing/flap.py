@@ -97,7 +97,9 @@ def deflect(section: Section, *, flap: PlainFlap, angle: float) -> Section:
     _check_angle(section, angle=angle)
     curve = outline_curve(section)
     hinge = _hinge(section, curve, flap=flap)
-    deflection = FlapDeflection(hinge_x=float(hinge[0]), hinge_y=float(hinge[1]), angle=angle)
+    deflection = FlapDeflection(
+        hinge_x=float(hinge[0]), hinge_y=float(hinge[1]), angle=angle, unturned=section
+    )
     if abs(angle) < SMALLEST_TURN:
         return replace(section, flap=deflection)
     sides = []
@@ -119,6 +121,21 @@ def deflect(section: Section, *, flap: PlainFlap, angle: float) -> Section:
         ),
         flap=deflection,
     )
+
+
+def at_setting(section: Section, *, angle: float) -> Section:
+    """The same section with its plain flap at another angle [rad]; errors as for ``deflect``.
+
+    Raises
+    ------
+    RangeError
+        Where no flap is turned, or its section at zero is not known.
+    """
+    turned = section.flap
+    if turned is None or turned.unturned is None:
+        raise RangeError(where=section.name, found="no flap that can be turned", needed="a turned plain flap")
+    flap = PlainFlap(chord=1.0 - turned.hinge_x, hinge=turned.hinge_y)
+    return deflect(turned.unturned, flap=flap, angle=angle)
 
 
 def rotated(points: FloatArray, *, about: FloatArray, angle: float) -> FloatArray:

@@ -7,7 +7,7 @@ grows downstream on the upper side.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -38,11 +38,14 @@ class FlapDeflection:
         Where the hinge lies in the section's axes [chords].
     angle : float
         Deflection, trailing edge down positive [rad].
+    unturned : Section or None
+        The section with its flap at zero, where it is known.
     """
 
     hinge_x: float
     hinge_y: float
     angle: float
+    unturned: Section | None = field(default=None, repr=False, compare=False)
 
 
 @dataclass(frozen=True, eq=False)

@@ -27,7 +27,7 @@ from slowflight.flow.solution import FloatArray
 
 MOST_T, MOST_H, MOST_W = 0.5, 0.6, 0.3  # largest change of ln theta, h and ln u in one step
 LEAST_SCALE = 0.2  # a step is shortened to this at most; single stations are clipped beyond
-LEAST_H, LEAST_H_WAKE, MOST_H_VALUE = np.log(0.08), np.log(0.002), 7.0  # bounds of h = ln(H - 1)
+LEAST_H, LEAST_H_WAKE, MOST_H_VALUE = np.log(1e-3), np.log(0.002), 7.0  # bounds of h = ln(H - 1)
 MENDING = 0.15  # residual above which stations over which transition has moved are mended
 
 CONVERGED, NOT_CONVERGED, BROKEN = 0, 1, 2
@@ -193,6 +193,8 @@ def newton(
             return BROKEN, iteration, js
         if worst < tolerance:
             return CONVERGED, iteration, js
+        if not np.isfinite(np.sum(M) + np.sum(rhs)):
+            return BROKEN, iteration, js
         scale = _changes(np.linalg.solve(M, rhs).astype(np.float64), work, js, change)
         if not np.isfinite(scale):
             return BROKEN, iteration, js

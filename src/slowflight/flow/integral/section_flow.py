@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,6 +15,7 @@ from slowflight.flow.integral.panels import PanelSystem, panel_system
 from slowflight.flow.integral.start import march_guess
 from slowflight.flow.integral.wake import Coupled, WakePath, coupled_at
 from slowflight.flow.solution import FloatArray
+from slowflight.wing.flap import at_setting
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow, vane_trailing_station
 
@@ -53,6 +54,10 @@ class SectionModel:
     wake_nodes : int
     speed_follows_lift : bool
         Whether the Reynolds number goes with the root of the lift coefficient, as in steady flight.
+    flap_angle : float
+        Deflection of a plain flap [rad].
+    with_flap_at : callable or None
+        Makes the model with that flap at another angle [rad], stations corresponding one to one.
     """
 
     system: PanelSystem
@@ -63,6 +68,8 @@ class SectionModel:
     lag: float = LAG
     wake_nodes: int = round(WAKE_PER_PANEL * PANELS)
     speed_follows_lift: bool = False
+    flap_angle: float = 0.0
+    with_flap_at: Callable[[float], SectionModel] | None = None
 
     def reynolds_at(self, lift: float) -> float:
         """Reynolds number of steady flight at a lift coefficient [-]."""
@@ -191,6 +198,21 @@ def section_model(
             raise ValueError("vane rows need chord_m")
         lines.append(_vane_line(row, section, system, chord_m))
         trips.append((0.0, 0.0, 0.0))
+
+    def with_flap_at(angle: float) -> SectionModel:
+        return section_model(
+            at_setting(section, angle=angle),
+            reynolds=reynolds,
+            transition=transition,
+            critical_amplification=critical_amplification,
+            vane_rows=vane_rows,
+            chord_m=chord_m,
+            panels=panels,
+            lag=lag,
+            speed_follows_lift=speed_follows_lift,
+        )
+
+    turned = section.flap
     return SectionModel(
         system=system,
         reynolds=reynolds,
@@ -200,6 +222,8 @@ def section_model(
         lag=lag,
         wake_nodes=round(WAKE_PER_PANEL * panels),
         speed_follows_lift=speed_follows_lift,
+        flap_angle=0.0 if turned is None else turned.angle,
+        with_flap_at=None if turned is None or turned.unturned is None else with_flap_at,
     )
 
 

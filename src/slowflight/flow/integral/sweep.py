@@ -9,6 +9,7 @@ import numpy as np
 from threadpoolctl import threadpool_limits
 
 from slowflight.flow.compiled import interruptible
+from slowflight.flow.integral.lowering import lowered
 from slowflight.flow.integral.results import coefficients
 from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
 from slowflight.flow.integral.wake import Coupled, coupled_at
@@ -73,6 +74,14 @@ class _Sweeper:
                 return tried
             tried = solve(model, alpha, near=tried, coupled=outer, reynolds=wanted)
         return replace(tried, converged=False, common_speed=False)
+
+    def lowered(self, alpha: float) -> Solved | None:
+        """Find an answer by lowering a plain flap step by step; ``None`` where there is no flap or answer."""
+        return lowered(
+            self.model,
+            alpha,
+            at=lambda model, angle, near: (self if model is self.model else _Sweeper(model)).at(angle, near),
+        )
 
     def reach(self, target: float, near: Solved) -> Solved:
         """Go from one solution to an angle in steps that are halved where they fail."""
@@ -148,12 +157,19 @@ def _swept(
 
 def _first(runner: _Sweeper, ordered: Sequence[float]) -> Solved | None:
     """A solution near two degrees, whether or not that angle is asked for."""
+    begins = []
     for offset in (0.0, 1.0, -1.0, 2.5, -2.5, 4.0, 6.0, -4.0):
         start = START + np.radians(offset)
         nearest = min(ordered, key=lambda a: abs(a - start))
-        tried = runner.at(nearest if abs(nearest - start) < np.radians(0.6) else float(start), None)
+        begins.append(nearest if abs(nearest - start) < np.radians(0.6) else float(start))
+    for begin in begins:
+        tried = runner.at(begin, None)
         if tried.converged:
             return tried
+    for begin in begins[:5]:
+        found = runner.lowered(begin)
+        if found is not None:
+            return found
     return None
 
 
@@ -173,6 +189,8 @@ def _follow(
         tried = runner.reach(alpha, here)
         if not tried.converged:
             tried = runner.at(alpha, None)
+            if not tried.converged:
+                tried = runner.lowered(alpha) or tried
             if tried.converged:
                 how = "afresh"  # and so is what is followed from here: it may be another branch
         if tried.converged:

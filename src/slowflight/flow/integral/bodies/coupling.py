@@ -220,6 +220,8 @@ def newton_bodies(
             return BROKEN, iteration
         if worst < tolerance:
             return CONVERGED, iteration
+        if not np.isfinite(np.sum(M) + np.sum(rhs)):
+            return BROKEN, iteration
         x = np.linalg.solve(M, rhs).astype(np.float64)
         scale = 1.0
         for k in range(count):
