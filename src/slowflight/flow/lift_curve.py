@@ -11,17 +11,19 @@ import numpy as np
 
 from slowflight import __version__
 from slowflight.errors import InputError, RangeError
+from slowflight.flow import separated_blend, stall
 from slowflight.flow.integral import results
 from slowflight.flow.integral.section_flow import PANELS, SectionModel, section_model
 from slowflight.flow.integral.sweep import GIVE_UP, MOST_SPEEDS, SweepPoint, sweep
 from slowflight.flow.integral.vanes import FITTED_RATIO, HEIGHT
 from slowflight.flow.maximum_lift import TREND_DEGREES, Lifts, Top, first_top, first_trough, maximum_lift
-from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceLayer
+from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, Stall, SurfaceLayer
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
 
 SOURCES = ("DrelaGiles1987", "Swafford1983", "Veldman2009", "KatzPlotkin2001", "SquireYoung1938")
 FREE_SOURCES = ("Mack1977",)
+BRANCH_SOURCES = ("Keller1977",)
 VANE_SOURCES = ("Wendt2001", "DeTavernier2018", "KerhoKramer2003", "BraslowKnox1958")
 # air off the skin from ahead of the first, for good or over more than the second, is beyond the layers'
 # equations [chords]; own choice: the bubbles of small Reynolds numbers are shorter
@@ -129,13 +131,20 @@ def lift_curve(
 
     wanted = [math.radians(a) for a in angles_deg]
     swept = sweep(model, wanted, on_solved=keep)
+    # what a whole branch tells of a point was not known when the point was settled
+    made |= {p.alpha: _flow_point(model, p, made[p.alpha].seconds) for p in swept if p.other is not None}
     points = [made[p.alpha] for p in swept]
     # the angle as asked for, not as it comes back from radians
     points = [replace(p, alpha_deg=float(a)) for p, a in zip(points, angles_deg, strict=True)]
-    followed = {p.alpha for p in swept if p.how == "followed"}
+    followed = {p.alpha for p in swept if p.how in ("followed", "past a fold")}
     lifts = [(p.alpha_deg, p.cl if w in followed else None) for p, w in zip(points, wanted, strict=True)]
-    peak = _maximum(points, lifts)
+    folds = _folds(model, swept)
+    lifts += folds
+    peak = _maximum(points, lifts, folds)
+    tail = 0.5 * (section.x[0] + section.x[-1]), 0.5 * (section.y[0] + section.y[-1])
+    points = separated_blend.with_blend(points, peak=None if peak is None else peak[0], tail=tail)
     points, warnings = _judged(model, points, lifts, peak, section)
+    kind = stall.stall_kind(points, first_top(lifts) if peak else None, folds=any(a > 0.0 for a, _ in folds))
     return LiftCurve(
         airfoil=section.name,
         reynolds=reynolds,
@@ -161,10 +170,31 @@ def lift_curve(
         alpha_cl_max_deg=None if peak is None else peak[0],
         sources=SOURCES
         + (FREE_SOURCES if None in transition else ())
-        + (VANE_SOURCES if any(row.height > 0.0 for row in vane_rows) else ()),
-        warnings=warnings,
+        + (VANE_SOURCES if any(row.height > 0.0 for row in vane_rows) else ())
+        + _stall_sources(points, kind, folds),
+        warnings=warnings if kind is None else (*warnings, _stall_words(kind)),
         version=__version__,
+        stall=kind,
     )
+
+
+def _stall_sources(points: Sequence[FlowPoint], kind: Stall | None, folds: Lifts) -> tuple[str, ...]:
+    return (
+        (stall.SOURCES if kind is not None else ())
+        + (separated_blend.SOURCES if any(p.blended for p in points) else ())
+        + (BRANCH_SOURCES if folds else ())
+    )
+
+
+def _stall_words(kind: Stall) -> str:
+    words = f"predicted stall: {kind.kind}{', abrupt' if kind.abrupt else ''}: {kind.reason}"
+    return words if kind.vane_gain_counts else f"{words}; no gain of vanes may be credited here"
+
+
+def _folds(model: SectionModel, swept: Sequence[SweepPoint]) -> list[tuple[float, float | None]]:
+    """Angle [deg] and lift where a branch turns back: lift drops there at once."""
+    solved = {p.fold.alpha: p.fold for p in swept if p.fold is not None}
+    return [(math.degrees(a), results.coefficients(model, s).cl) for a, s in solved.items()]
 
 
 def _check(
@@ -235,6 +265,17 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
             "reached from the next angle beyond, on the side of the stall: in flight this may be the branch"
             " of an air flow already stalled"
         )
+    if point.how == "past a fold":
+        warnings.append(
+            "past the angle at which the attached answers end: the air has let go at once, and comes back on"
+            " only at a smaller angle"
+        )
+    stalled = None
+    if point.other is not None:
+        stalled = results.coefficients(model, point.other).cl
+        warnings.append(
+            f"two answers: coming from stalled air, lift at this angle is {stalled:.2f} (hysteresis)"
+        )
     if point.how == "afresh":
         warnings.append("reached from a new guess or from such a point, not followed from attached flow")
     return FlowPoint(
@@ -255,6 +296,7 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
         layers={"main": (upper, lower, wake)},
         reynolds=solved.reynolds,
         vane_effects=results.vane_effects(model, solved),
+        stalled_cl=stalled,
     )
 
 
@@ -282,18 +324,25 @@ def _judged(
     below = [
         p.alpha_deg
         for p in points
-        if p.cl is not None and p.cl > 0.0 and results.trailing_separation(p.layers["main"][1]) is not None
+        if p.converged
+        and (p.cl or 0.0) > 0.0
+        and results.trailing_separation(p.layers["main"][1]) is not None
     ]
     if below:
         warnings.append(
             f"the air lets go ahead of the trailing edge on the lower side at {_span(below, 'g')} deg: lift"
             " bends there, and whether it does in flight hangs on how smooth that side is"
         )
-    failed = [p.alpha_deg for p in points if not p.converged]
+    failed = [p.alpha_deg for p in points if p.cl is None]
+    blended = [p.alpha_deg for p in points if p.blended]
     if _nose_may_go(points, lifts):
         warnings.append(NOSE)
     if len(points) > 2 and peak is None:
         warnings.append("maximum lift is not bracketed by the angles asked for and answered")
+    if blended:
+        warnings.append(
+            f"blended, not computed, at {_span(blended, 'g')} deg: a plate with dead air behind it"
+        )
     if failed:
         warnings.append("no answer at " + ", ".join(f"{a:g}" for a in failed) + " deg")
     return _with_trends(points, lifts), tuple(warnings)
@@ -334,12 +383,15 @@ def _let_go(layer: SurfaceLayer) -> tuple[float, float] | None:
     return None
 
 
-def _maximum(points: list[FlowPoint], lifts: Lifts) -> tuple[float, float] | None:
+def _maximum(points: list[FlowPoint], lifts: Lifts, folds: Lifts = ()) -> tuple[float, float] | None:
     """Maximum lift, unless it is a swell of lift in air that has let go almost from the nose."""
     found = maximum_lift(lifts)
     if found is None:
         return None
-    nearest = min((p for p in points if p.converged), key=lambda p: abs(p.alpha_deg - found[0]))
+    ends = min((a for a, _ in folds if a > 0.0), default=math.inf)
+    nearest = min(
+        (p for p in points if p.converged and p.alpha_deg <= ends), key=lambda p: abs(p.alpha_deg - found[0])
+    )
     return found if _let_go(nearest.layers["main"][0]) is None else None
 
 

@@ -64,10 +64,35 @@ class SurfaceSummary:
         Chordwise station of transition [fraction of chord], ``None`` where the side stays laminar.
     separated : tuple of (float, float)
         Stretches of reversed wall flow, from and to [fraction of chord].
+    bubbles : tuple of (float, float)
+        Those of them in which air separates while laminar and comes back on.
     """
 
     transition: float | None
     separated: tuple[tuple[float, float], ...] = ()
+    bubbles: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True)
+class Stall:
+    """How a section stalls.
+
+    Parameters
+    ----------
+    kind : str
+        ``"from the trailing edge"``, ``"from the nose"``, ``"thin-section"`` or ``"mixed"``.
+    reason : str
+        What says so.
+    abrupt : bool
+        Whether lift drops at once.
+    vane_gain_counts : bool
+        False where vanes on the upper skin can do nothing against what ends lift: no gain may be credited.
+    """
+
+    kind: str
+    reason: str
+    abrupt: bool
+    vane_gain_counts: bool
 
 
 @dataclass(frozen=True)
@@ -141,6 +166,10 @@ class FlowPoint:
         It was computed at [-].
     vane_effects : tuple of VaneEffect
         In the order of the rows.
+    blended : bool
+        True where no flow was computed and lift and drag are carried on from the last answer.
+    stalled_cl : float or None
+        Lift of the stalled branch at the same angle, where there are two answers [-].
     """
 
     alpha_deg: float
@@ -160,6 +189,8 @@ class FlowPoint:
     layers: Mapping[str, tuple[SurfaceLayer, ...]] = field(default_factory=dict, repr=False)
     reynolds: float | None = None
     vane_effects: tuple[VaneEffect, ...] = ()
+    blended: bool = False
+    stalled_cl: float | None = None
 
 
 @dataclass(frozen=True)
@@ -188,6 +219,8 @@ class LiftCurve:
         What the reader has to know about the whole sweep.
     version : str
         Version of slowflight that computed it.
+    stall : Stall or None
+        How it stalls; ``None`` where no maximum is bracketed or the tier does not say.
     """
 
     airfoil: str
@@ -200,3 +233,4 @@ class LiftCurve:
     sources: tuple[str, ...]
     warnings: tuple[str, ...]
     version: str
+    stall: Stall | None = None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import asdict
 from typing import Any
 
 import numpy as np
@@ -32,6 +33,7 @@ def lift_curve_record(curve: LiftCurve) -> dict[str, Any]:
         "points": [_point(point) for point in curve.points],
         "cl_max": curve.cl_max,
         "alpha_cl_max_deg": curve.alpha_cl_max_deg,
+        "stall": None if curve.stall is None else asdict(curve.stall),
         "sources": curve.sources,
         "warnings": curve.warnings,
         "version": curve.version,
@@ -67,6 +69,8 @@ def _point(point: FlowPoint) -> dict[str, Any]:
         "steady": point.steady,
         "amplitude": point.amplitude,
         "extrapolated": point.extrapolated,
+        "blended": point.blended,
+        "stalled_cl": point.stalled_cl,
         "separation_upper": point.separation_upper,
         "elements": [_element(element) for element in point.elements],
         "warnings": point.warnings,
@@ -79,7 +83,7 @@ def _element(element: ElementSummary) -> dict[str, Any]:
 
 
 def _surface(surface: SurfaceSummary) -> dict[str, Any]:
-    return {"transition": surface.transition, "separated": surface.separated}
+    return {"transition": surface.transition, "separated": surface.separated, "bubbles": surface.bubbles}
 
 
 def _plain(value: Any) -> Any:

@@ -150,8 +150,22 @@ def transition_station(layer: SurfaceLayer) -> float | None:
 
 
 def surface_summary(layer: SurfaceLayer) -> SurfaceSummary:
-    """Transition and reversed stretches of one side."""
-    return SurfaceSummary(transition=transition_station(layer), separated=reversed_stretches(layer))
+    """Transition, reversed stretches and laminar bubbles of one side."""
+    return SurfaceSummary(
+        transition=transition_station(layer),
+        separated=reversed_stretches(layer),
+        bubbles=laminar_bubbles(layer),
+    )
+
+
+def laminar_bubbles(layer: SurfaceLayer) -> tuple[tuple[float, float], ...]:
+    """Reversed stretches that begin in laminar air and end ahead of the trailing edge [fraction of chord]."""
+    bubbles = []
+    for start, end in reversed_stretches(layer):
+        begins = int(np.argmin(np.abs(layer.x - start)))
+        if layer.turbulent_share[begins] < 0.5 and end < layer.x[-1] - 1e-9:
+            bubbles.append((start, end))
+    return tuple(bubbles)
 
 
 def trailing_separation(layer: SurfaceLayer) -> float | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -9,6 +10,7 @@ import numpy as np
 from threadpoolctl import threadpool_limits
 
 from slowflight.flow.compiled import interruptible
+from slowflight.flow.integral.branch import Branch, between, follow_branch
 from slowflight.flow.integral.lowering import lowered
 from slowflight.flow.integral.results import coefficients
 from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
@@ -17,6 +19,7 @@ from slowflight.flow.integral.wake import Coupled, coupled_at
 START = np.radians(2.0)  # where a sweep begins if it can: attached on any usual section
 LONGEST_STEP = np.radians(1.25)
 SHORTEST_STEP = np.radians(0.12)
+BESIDE = np.radians(0.3)  # how far inward the neighbor lies from which a branch gets its direction
 SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
 MOST_SPEEDS = 8
 # after this many degrees without an answer, and two angles at least, the sweep goes no further that way
@@ -35,15 +38,22 @@ class SweepPoint:
         The solution, or the last unconverged try.
     how : str
         ``"followed"`` (from attached flow), ``"afresh"`` (from a new guess, or followed from such a one),
-        ``"from beyond"`` (from the next angle farther from attached flow), ``"failed"`` or ``"not tried"``.
+        ``"past a fold"`` (followed round an angle at which the branch turns back), ``"from beyond"`` (from
+        the next angle farther from attached flow), ``"failed"`` or ``"not tried"``.
     tried : tuple of str
         Where it failed, what was tried beside the plain step.
+    fold : Solved or None
+        Where the branch first turns back on the way here from attached flow.
+    other : Solved or None
+        The answer in stalled air at the same angle, where the branch has turned back and comes by again.
     """
 
     alpha: float
     solved: Solved | None
     how: str
     tried: tuple[str, ...] = ()
+    fold: Solved | None = None
+    other: Solved | None = None
 
 
 class _Sweeper:
@@ -144,7 +154,8 @@ def _swept(
         up = [a for a in ordered if a >= first.alpha]
         down = [a for a in ordered if a < first.alpha][::-1]
         for direction in (up, down):
-            _follow(runner, direction, first, keep)
+            branch = _follow(runner, direction, first, keep) if direction else None
+            _add_others(runner, branch, points)
         # upward the stalled side lies at larger angles, downward at smaller ones
         _from_beyond(runner, up, points, keep)
         _from_beyond(runner, down, points, keep)
@@ -173,11 +184,29 @@ def _first(runner: _Sweeper, ordered: Sequence[float]) -> Solved | None:
     return None
 
 
+def _branch_on(runner: _Sweeper, here: Solved, outward: float, until: float) -> Branch | None:
+    """The branch from a solution outward, through angles at which it turns back."""
+    before = runner.at(here.alpha - outward * BESIDE, here)
+    if not before.converged:
+        return None
+    path = follow_branch(runner.model, before, here, outer=runner.outer, until=until)
+    return Branch((here, *path), outward) if path else None
+
+
+def _on_branch(runner: _Sweeper, branch: Branch, alpha: float) -> Solved | None:
+    """The first answer at an angle along a branch."""
+    for here, there, _ in branch.crossings(alpha)[:1]:
+        return between(runner.model, here, there, alpha, runner.at)
+    return None
+
+
 def _follow(
     runner: _Sweeper, angles: Sequence[float], first: Solved, keep: Callable[[SweepPoint], None]
-) -> None:
+) -> Branch | None:
+    """Settle angles outward from a first solution; returns the branch that was followed in the end."""
     here, how = first, "followed"
     answered, failures = first.alpha, 0
+    branch: Branch | None = None
     for alpha in angles:
         if failures >= 2 and abs(alpha - answered) > GIVE_UP + 1e-9:
             keep(SweepPoint(alpha, None, "not tried"))
@@ -186,8 +215,19 @@ def _follow(
             keep(SweepPoint(alpha, here, how))
             continue
         runner.forget()
-        tried = runner.reach(alpha, here)
+        way = ["in smaller steps"]
+        tried = None if branch is None else _on_branch(runner, branch, alpha)
+        if tried is None:
+            tried = runner.reach(alpha, here)
+            if not tried.converged and (branch is None or branch.path[0] is not here):
+                branch = _branch_on(runner, here, math.copysign(1.0, alpha - first.alpha), angles[-1])
+                way.append("along its branch")
+                tried = (None if branch is None else _on_branch(runner, branch, alpha)) or tried
+        fold = None if branch is None else branch.fold
+        if tried.converged and how == "followed" and fold is not None and _beyond(alpha, fold, first):
+            how = "past a fold"
         if not tried.converged:
+            way.append("afresh")
             tried = runner.at(alpha, None)
             if not tried.converged:
                 tried = runner.lowered(alpha) or tried
@@ -195,10 +235,30 @@ def _follow(
                 how = "afresh"  # and so is what is followed from here: it may be another branch
         if tried.converged:
             here, answered, failures = tried, alpha, 0
-            keep(SweepPoint(alpha, tried, how))
+            keep(SweepPoint(alpha, tried, how, fold=fold if how == "past a fold" else None))
         else:
             failures += 1
-            keep(SweepPoint(alpha, tried, "failed", ("in smaller steps", "afresh")))
+            keep(SweepPoint(alpha, tried, "failed", tuple(way)))
+    return branch
+
+
+def _beyond(alpha: float, fold: Solved, first: Solved) -> bool:
+    return (alpha - fold.alpha) * (fold.alpha - first.alpha) > 0.0
+
+
+def _add_others(runner: _Sweeper, branch: Branch | None, points: dict[float, SweepPoint]) -> None:
+    """Where a branch has turned back, find the stalled answers beside the attached ones."""
+    if branch is None or branch.fold is None:
+        return
+    for alpha, point in points.items():
+        if point.how != "followed" or point.solved is None:
+            continue
+        stalled = [c for c in branch.crossings(alpha) if c[2] and c[0] is not branch.path[0]]
+        for here, there, _ in stalled[-1:]:
+            other = between(runner.model, here, there, alpha, runner.at)
+            # the fold's own neighborhood is no second answer
+            if other is not None and not np.allclose(other.state, point.solved.state, atol=1e-3):
+                points[alpha] = replace(point, other=other)
 
 
 def _from_beyond(

@@ -42,11 +42,14 @@ class Coupled:
         Signed speeds without layers at body stations and, from the second one, wake stations, shape (n,).
     D : FloatArray
         Change of ``q0`` per signed mass defect at each station, shape (n, n).
+    per_angle : FloatArray
+        Change of ``q0`` with the angle of attack while the wake keeps its path [1/rad], shape (n,).
     """
 
     path: WakePath
     q0: FloatArray
     D: FloatArray
+    per_angle: FloatArray
 
 
 def wake_spacing(first: float, count: int, length: float = WAKE_LENGTH) -> FloatArray:
@@ -116,6 +119,8 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
         if k + 1 < wake_nodes:
             from_wake[k, k + 1] = -1.0 / np.pi
     q_wake = ((free + vortex @ q_body) * along[:, 0]).real
+    q_body_turned = system.unit_speed @ np.array([-stream[1], stream[0]])
+    q_wake_turned = ((complex(-stream[1], -stream[0]) + vortex @ q_body_turned) * along[:, 0]).real
 
     # sources from mass defects
     nb = n + 1
@@ -138,4 +143,5 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
         path=WakePath(alpha=alpha, x=wx, y=wy, arc=arc),
         q0=np.concatenate((q_body, q_wake)),
         D=D,
+        per_angle=np.concatenate((q_body_turned, q_wake_turned)),
     )
