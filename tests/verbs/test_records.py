@@ -6,10 +6,10 @@ from slowflight.flow.solution import LiftCurve
 from slowflight.verbs import lift_curve_record, shortfall
 from tests.verbs.curves import MadeUpFlow
 
-CURVE_KEYS = "airfoil reynolds tier reference points cl_max alpha_cl_max_deg sources warnings version"
+CURVE_KEYS = "airfoil reynolds tier reference points cl_max alpha_cl_max_deg stall sources warnings version"
 POINT_KEYS = (
-    "alpha_deg cl cd cd_vanes cm converged residual steady amplitude extrapolated separation_upper elements"
-    " warnings seconds"
+    "alpha_deg cl cd cd_vanes cm converged residual steady amplitude extrapolated blended stalled_cl"
+    " separation_upper elements warnings seconds"
 )
 
 
@@ -28,8 +28,8 @@ def test_shape_is_the_agreed_one() -> None:
     assert record["points"][0]["elements"] == [
         {
             "name": "main",
-            "upper": {"transition": 0.3, "separated": [[0.8, 1.0]]},
-            "lower": {"transition": None, "separated": []},
+            "upper": {"transition": 0.3, "separated": [[0.8, 1.0]], "bubbles": []},
+            "lower": {"transition": None, "separated": [], "bubbles": []},
         }
     ]
 
