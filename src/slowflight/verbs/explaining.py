@@ -17,7 +17,8 @@ from slowflight.flights.statistics.power import error_of_difference
 from slowflight.flights.statistics.scatter import WORSE_ASSUMED
 from slowflight.project import open_project
 from slowflight.uncertainty import Banded
-from slowflight.verbs.predicting import saved_prediction
+from slowflight.verbs.predicting import PREDICTION, saved_prediction
+from slowflight.verbs.staleness import why_old
 from slowflight.wing.tomlfile import Table, read_toml, refuse_unknown
 
 ATTITUDES = ("stall", "approach", "three-point")
@@ -77,7 +78,8 @@ def explain_test(folder: str | Path, claim: str | Path) -> dict[str, Any]:
             mass=prediction["conditions"]["mass_kg"], speed=stall,
         ),
     )  # fmt: skip
-    sentences = [*found.sentences, why]
+    old = why_old(project, prediction, file=project.runs / PREDICTION, what="prediction")
+    sentences = [*old, *found.sentences, why]
     if test["flights"] == 1:
         sentences.append(
             "one flight a side: what differs from flight to flight cannot be told from what vanes do"

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 from slowflight.errors import InputError
 from slowflight.project import open_project
 from slowflight.report.page import write_report
-from slowflight.verbs.laying_out import saved_layout
-from slowflight.verbs.predicting import picture_files, saved_prediction
+from slowflight.verbs.laying_out import LAYOUT, saved_layout
+from slowflight.verbs.predicting import PREDICTION, picture_files, saved_prediction
+from slowflight.verbs.staleness import why_old
 
 
 def report(folder: str | Path) -> Path:
-    """Write the report of a project's last prediction and layout.
+    """Write the report of a project's last prediction and layout; what is out of date is said on it.
 
     Parameters
     ----------
@@ -38,9 +41,23 @@ def report(folder: str | Path) -> Path:
             where=str(project.folder), found="no prediction", needed="one to report",
             fix="run 'slowflight predict' first",
         )  # fmt: skip
+    laid_out = saved_layout(project)
+    old = why_old(project, prediction, file=project.runs / PREDICTION, what="prediction")
+    if laid_out is not None:
+        old += why_old(project, laid_out, file=project.layout / LAYOUT, what="layout")
     return write_report(
-        prediction=prediction,
-        layout=saved_layout(project),
+        prediction=_marked(prediction, old),
+        layout=laid_out,
         fields=picture_files(project, prediction),
         folder=project.ready(project.report),
     )
+
+
+def _marked(prediction: Mapping[str, Any], old: Sequence[str]) -> dict[str, Any]:
+    """Say first, beside the verdict and among the warnings, that the page shows what is no longer so."""
+    verdict = prediction["verdict"]
+    return {
+        **prediction,
+        "verdict": {**verdict, "reasons": [*old, *verdict["reasons"]]},
+        "warnings": [*old, *prediction["warnings"]],
+    }

@@ -1,0 +1,86 @@
+"""Whether a saved record still belongs to the wing.toml beside it and to the code that shows it."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from slowflight.project import Project
+from slowflight.study.code_version import code_version
+from slowflight.wing.tomlfile import read_toml
+
+
+def made_from(project: Project) -> dict[str, str]:
+    """Return what a record that is made now is made from.
+
+    Parameters
+    ----------
+    project : Project
+
+    Returns
+    -------
+    dict of str
+        ``wing``: hash of wing.toml, its remarks and layout aside, and of the airfoil files it names;
+        ``code``: hash of the code that computes.
+
+    Raises
+    ------
+    InputError
+        Where wing.toml cannot be read.
+    """
+    content = read_toml(project.wing_file)
+    digest = hashlib.sha256(json.dumps(content, sort_keys=True, default=str).encode())
+    for name in sorted(set(_airfoils(content))):
+        file = project.folder / name
+        if file.is_file():
+            digest.update(b"\0" + name.encode() + b"\0" + file.read_bytes())
+    return {"wing": digest.hexdigest()[:24], "code": code_version()["code"]}
+
+
+def why_old(project: Project, record: Mapping[str, Any], *, file: Path, what: str) -> tuple[str, ...]:
+    """Say why a saved record is not what would be made now.
+
+    Parameters
+    ----------
+    project : Project
+    record : mapping
+        With ``made_from`` as `made_from` gave it; a record without it goes by its file's time.
+    file : Path
+        Where it is kept.
+    what : str
+        ``"prediction"`` or ``"layout"``.
+
+    Returns
+    -------
+    tuple of str
+        Empty where nothing has changed.
+    """
+    again = f"run 'slowflight {'predict' if what == 'prediction' else what}' again"
+    then = record.get("made_from")
+    if not isinstance(then, Mapping):
+        changed = file.is_file() and project.wing_file.stat().st_mtime > file.stat().st_mtime
+        return (f"wing.toml has changed since this {what} was made: {again}",) if changed else ()
+    now = made_from(project)
+    found = []
+    if then.get("wing") != now["wing"]:
+        found.append(f"wing.toml or an airfoil file has changed since this {what} was made: {again}")
+    if then.get("code") != now["code"]:
+        found.append(
+            f"this {what} was made by other code (version {record.get('version', 'unknown')}): {again}"
+        )
+    return tuple(found)
+
+
+def _airfoils(part: object) -> Iterator[str]:
+    """Every text under a key ``airfoil``, at any depth."""
+    if isinstance(part, Mapping):
+        for key, value in part.items():
+            if key == "airfoil" and isinstance(value, str):
+                yield value
+            yield from _airfoils(value)
+    elif isinstance(part, list):
+        for value in part:
+            yield from _airfoils(value)
