@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 from slowflight.errors import SectionError
 from slowflight.flow.rans.mesh import FAR, WALL, Indices, Mesh, Strips, build_mesh, quad_area
-from slowflight.flow.rans.spacing import geometric, spread, wanted_spacing
+from slowflight.flow.rans.spacing import geometric, graded, spread, wanted_spacing
 from slowflight.flow.solution import ComplexArray, FloatArray
 from slowflight.wing.curve import outline_curve
 from slowflight.wing.section import Section
@@ -33,6 +33,8 @@ WAKE_BENDS_OVER = 0.6  # from the trailing edge's bisector to the flow's directi
 # growth of the first height with distance, gently from the edge on, and how far that may shift grid lines
 WAKE_OPENS, WAKE_OPENS_FROM, WAKE_SHIFT = 0.003, 0.5, 0.1
 BASE_OPENS = 0.03  # growth of the distance between the wakes of both corners of a blunt edge
+# total pressure near the nose suffers from the growth of steps there [roots of chords]
+LAYER_ENDS, FAR_BEGINS, FASTER = 0.0015, 0.8, 1.4
 FINEST_EDGE, FINEST_NOSE, COARSEST, GROWTH = 0.0012, 0.05, 0.03, 0.09
 
 
@@ -53,9 +55,9 @@ class GridSize:
 
 
 FAMILIES = {
-    "preview": GridSize(88, 20, 48, 8),
-    "default": GridSize(176, 40, 96, 16),
-    "fine": GridSize(264, 60, 144, 24),
+    "preview": GridSize(64, 16, 64, 8),
+    "default": GridSize(128, 32, 128, 16),
+    "fine": GridSize(192, 48, 192, 24),
 }
 
 
@@ -214,7 +216,7 @@ def smallest_area_share(grid: Grid) -> float:
 def _grid(section: Section, reynolds: float, size: GridSize, wake_angle: float, bends: float) -> Grid:
     skin, base, nose = _skin_points(section, size)
     first_height = FIRST_HEIGHT / reynolds * (0.35 + 0.65 * np.clip(np.abs(skin - nose) / 0.25, 0.0, 1.0))
-    first_height *= 96.0 / max(size.across, 96)
+    first_height *= 128.0 / max(size.across, 128)
     turn = np.exp(-1j * wake_angle)
     inside = _singular_point(skin, nose)
     flat = (skin - inside) * turn
@@ -248,6 +250,12 @@ def _plane(z: npt.NDArray[Any]) -> FloatArray:
     return np.stack((z.real, z.imag), axis=-1)
 
 
+def _growth(up: FloatArray) -> FloatArray:
+    """How fast steps may grow: least from the layer's edge at the nose to half a chord."""
+    near, far = 1.0 / (1.0 + (up / LAYER_ENDS) ** 2), 1.0 / (1.0 + (up / FAR_BEGINS) ** 2)
+    return 1.0 + FASTER * (near + 1.0 - far)
+
+
 def _columns(
     rolled: ComplexArray,
     height: FloatArray,
@@ -260,7 +268,7 @@ def _columns(
 ) -> ComplexArray:
     """Nodes straight up in the unrolled plane; first steps grow by ``opened``, no line moves by ``shift``."""
     first = height / (2.0 * np.abs(rolled))
-    up = geometric(first, FAR_AWAY - rolled.imag, count)
+    up = graded(first, FAR_AWAY - rolled.imag, count, growth=_growth)
     much, far = np.atleast_1d(opened)[:, None], np.atleast_1d(shift)[:, None]
     up = up + far * up * much / np.maximum(up * much + far, 1e-30) * (1.0 - up / up[:, -1:])
     return np.asarray(inside + (rolled[:, None] + 1j * up) ** 2 / turn)

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from slowflight.flow.solution import FloatArray
+
+FINELY = 3000  # places a column is measured out on
 
 
 def spread(length: float, *, wanted: FloatArray, count: int) -> FloatArray:
@@ -84,3 +88,42 @@ def geometric(first: FloatArray, total: FloatArray, count: int) -> FloatArray:
     steps = np.exp(rate * np.arange(count))
     heights = np.concatenate((np.zeros((len(first), 1)), np.cumsum(steps, axis=1)), axis=1)
     return np.asarray(heights * (total / heights[:, -1])[:, None])
+
+
+def graded(
+    first: FloatArray, total: FloatArray, count: int, *, growth: Callable[[FloatArray], FloatArray]
+) -> FloatArray:
+    """Heights whose steps grow at a rate that depends on the height, one column each.
+
+    Parameters
+    ----------
+    first, total : FloatArray
+        First step and sum of steps, shape (n,).
+    count : int
+        Steps.
+    growth : callable
+        Relative rate of growth at heights of any shape; the same multiple of it makes each column end right.
+
+    Returns
+    -------
+    FloatArray
+        From 0 to ``total``, shape (n, count + 1).
+    """
+    span = (100.0 * total / first)[:, None] ** np.linspace(0.0, 1.0, FINELY)
+    height = np.hstack((np.zeros((len(first), 1)), 0.01 * first[:, None] * span))
+    rate = growth(height) * height
+    low, high = np.full(first.shape, -12.0), np.full(first.shape, 3.0)  # of the logarithm of the multiple
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        enough = _steps(height, first[:, None] + np.exp(middle)[:, None] * rate)[:, -1] < count
+        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
+    made = _steps(height, first[:, None] + np.exp(0.5 * (low + high))[:, None] * rate)
+    made *= count / made[:, -1:]
+    wanted = np.arange(count + 1.0)
+    return np.stack([np.interp(wanted, n, h) for n, h in zip(made, height, strict=True)])
+
+
+def _steps(height: FloatArray, step: FloatArray) -> FloatArray:
+    """Number of steps up to each height where ``step`` is how long one is there."""
+    between = np.diff(height) * 2.0 / (step[:, 1:] + step[:, :-1])
+    return np.concatenate((np.zeros((len(height), 1)), np.cumsum(between, axis=1)), axis=1)

@@ -18,7 +18,7 @@ from slowflight.flow.rans.turbulence import FREE_STREAM
 
 EASY_ANGLE = math.radians(4.0)  # attached on any usual section: the sweep begins at the angle nearest to it
 LONGEST_STEP, SHORTEST_STEP = math.radians(2.0), math.radians(0.25)
-COARSEST_CELLS = 3000
+COARSEST_CELLS = 400
 COLD_CFL, FINER_CFL, NEXT_CFL = 5.0, 50.0, 300.0
 COLD_STEPS, NEXT_STEPS = 90, 25
 LOOSE_TOLERANCE = 1e-4  # is enough on a grid that only starts the next finer one
