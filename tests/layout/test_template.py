@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from slowflight.errors import InputError
 from slowflight.layout.hand import SIDES, outboard_on_page
 from slowflight.layout.plan import LayoutPlan, lay_out
-from slowflight.layout.record import to_record, write_positions
+from slowflight.layout.record import to_record, together, write_positions
 from slowflight.layout.sheets import cut_into_sheets, match_lines
 from slowflight.layout.template import write_template
 from slowflight.wing.planform import Wing, WingStation
@@ -428,3 +428,22 @@ def test_table_of_positions_in_both_units(tmp_path: Path) -> None:
         assert float(line["skin_distance_in"]) == pytest.approx(
             float(line["skin_distance_mm"]) / 25.4, abs=3e-4
         )
+
+
+def test_several_rows_are_one_record_with_the_parts_of_all() -> None:
+    """Counted by hand: parts, mass and vanes of both rows, each vane with its row."""
+    inner = lay_out(wing=straight_wing(), row=vane_row(span_from=0.6, span_to=2.0), mass_each=0.002)
+    outer = lay_out(wing=straight_wing(), row=vane_row(station=0.2, span_from=2.0), mass_each=0.003)
+    records = [to_record(plan) for plan in (inner, outer)]
+    whole = together(records, files=["a.pdf", "b.pdf"])
+    assert len(whole["vanes"]) == inner.parts.fitted + outer.parts.fitted
+    assert [v["row"] for v in whole["vanes"]] == [1] * inner.parts.fitted + [2] * outer.parts.fitted
+    assert whole["counts"]["to_make"]["A"] == inner.parts.to_make_a + outer.parts.to_make_a
+    assert whole["counts"]["left"]["total"] == inner.parts.left + outer.parts.left
+    mass = 0.002 * inner.parts.fitted + 0.003 * outer.parts.fitted
+    assert whole["mass_fitted_kg"] == pytest.approx(mass)
+    assert (whole["row"], whole["free_at_each_end_mm"], len(whole["rows"])) == (None, None, 2)
+    assert any(text.startswith("row 2: only whole pairs") for text in whole["warnings"])
+    unknown = to_record(lay_out(wing=straight_wing(), row=vane_row()))
+    assert together([records[0], unknown], files=[])["mass_fitted_kg"] is None
+    assert together(records[:1], files=["a.pdf"]) == {**records[0], "files": ["a.pdf"]}

@@ -11,8 +11,11 @@ from typing import Any
 import pytest
 
 from slowflight.errors import InputError, SlowflightError
+from slowflight.layout.plan import lay_out
+from slowflight.layout.record import to_record, together
 from slowflight.report.page import write_report
 from slowflight.sources import describe_all
+from tests.layout.wings import straight_wing, vane_row
 from tests.report import example
 from tests.report.pages import Page, read
 
@@ -254,7 +257,7 @@ MISSING: list[tuple[Callable[[Record], None], list[str]]] = [
     ),
     (_nulls, ["The record has no flap setting", "Everything asked for was given"]),
     (_no_best, ["The prediction names no best row", "Cannot tell"]),
-    (_no_answer_at_all, ["First limit 0° no answer no best row"]),
+    (_no_answer_at_all, ["First limit 0° no answer no row"]),
     (_no_bands, ["band not known"]),
     (_bare_best, ["no answer long"]),
     (_bare_setting, ["The record has no lift curve"]),
@@ -275,6 +278,20 @@ def test_missing_parts_are_said(change: Callable[[Record], None], says: list[str
         assert told in text
     assert "Not laid out yet" in text
     assert not re.search(r"\bNone\b|\bnan\b|\bUndefined\b", text)
+
+
+def test_two_rows_are_both_named_with_the_parts_of_both(tmp_path: Path) -> None:
+    plans = [
+        lay_out(wing=straight_wing(), row=vane_row(span_from=start, span_to=start + 1.0, station=station))
+        for start, station in ((0.6, 0.07), (2.0, 0.2))
+    ]
+    laid = together([to_record(plan) for plan in plans], files=[])
+    text = read(written(tmp_path, example.prediction(), laid)).text
+    assert "Row 1: “vane”, 8.0 mm (0.31 in) high, forward tips at 7 % of chord" in text
+    assert "Row 2: “vane”, 8.0 mm (0.31 in) high, forward tips at 20 % of chord" in text
+    made = sum(plan.parts.to_make_a for plan in plans)
+    assert f"{made} of hand A" in text
+    assert "row 2, R1" in text
 
 
 def test_layout_without_vanes_or_files_is_said(tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -101,6 +101,51 @@ def to_record(plan: LayoutPlan, *, files: Sequence[str] = ()) -> dict[str, Any]:
         "cautions": list(plan.cautions),
         "warnings": list(plan.warnings),
         "files": list(files),
+    }
+
+
+def together(records: Sequence[Mapping[str, Any]], *, files: Sequence[str]) -> dict[str, Any]:
+    """Return one record of several rows on one wing.
+
+    Parameters
+    ----------
+    records : sequence of mapping
+        Of `to_record`, one for each row, at least one.
+    files : sequence of str
+        What was written for all of them.
+
+    Returns
+    -------
+    dict
+        Of one row: its own record. Of several: vanes, ribs, parts and mass of all, warnings with the row they
+        belong to, ``row`` and ``free_at_each_end_mm`` None, and the rows' own records under ``rows``.
+    """
+    if len(records) == 1:
+        return {**records[0], "files": list(files)}
+    masses = [record["mass_fitted_kg"] for record in records]
+    return {
+        **records[0],
+        "candidate": ", ".join(dict.fromkeys(record["candidate"] for record in records)),
+        "row": None,
+        "vanes": [{**v, "row": n} for n, r in enumerate(records, start=1) for v in r["vanes"]],
+        "ribs": [{**rib, "row": n} for n, r in enumerate(records, start=1) for rib in r["ribs"]],
+        "counts": _added([record["counts"] for record in records]),
+        "mass_each_kg": None,
+        "mass_fitted_kg": None if None in masses else sum(masses),
+        "free_at_each_end_mm": None,
+        "warnings": [f"row {n}: {w}" for n, r in enumerate(records, start=1) for w in r["warnings"]],
+        "files": list(files),
+        "rows": list(records),
+    }
+
+
+def _added(counts: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
+    """Sum of like-shaped counts."""
+    return {
+        name: _added([count[name] for count in counts])
+        if isinstance(value, Mapping)
+        else sum(count[name] for count in counts)
+        for name, value in counts[0].items()
     }
 
 
