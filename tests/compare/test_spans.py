@@ -15,7 +15,7 @@ from slowflight.compare.row_answer import (
     cruise_loss,
     row_answer,
 )
-from slowflight.compare.spans import blended, section_curve, span_curves
+from slowflight.compare.spans import Covered, blended, section_curve, span_curves
 from slowflight.errors import Unconverged
 from slowflight.flow.lifting_line import SectionCurve, wing_lift
 from slowflight.wing.naca import naca_section
@@ -71,10 +71,26 @@ def test_blend_is_in_proportion() -> None:
 
 def test_stretches_cover_the_half_span_and_the_row_is_one_of_its_own() -> None:
     clean, vanes = curve(1.4), curve(1.7)
-    spans = span_curves(wing(), clean=[clean, clean], vanes=[vanes, vanes], row_from=0.7, row_to=4.2)
+    row = Covered(span_from=0.7, span_to=4.2, curves=[vanes, vanes])
+    spans = span_curves(wing(), clean=[clean, clean], over=[row])
     assert [(s.span_from, s.span_to) for s in spans] == [(0.0, 0.7), (0.7, 4.2), (4.2, 4.5)]
     assert [s.inner is vanes for s in spans] == [False, True, False]
     assert [(s.span_from, s.span_to) for s in span_curves(wing(), clean=[clean, clean])] == [(0.0, 4.5)]
+
+
+def test_a_row_covers_the_flap_where_both_are() -> None:
+    bare, flapped, row, both = curve(1.4), curve(1.9), curve(1.5), curve(2.1)
+    spans = span_curves(
+        wing(),
+        clean=[bare, bare],
+        over=[
+            Covered(span_from=0.6, span_to=3.0, curves=[flapped, flapped]),
+            Covered(span_from=1.0, span_to=4.0, curves=[row, row]),
+            Covered(span_from=1.0, span_to=3.0, curves=[both, both]),
+        ],
+    )
+    found = [(s.span_from, s.span_to, s.inner) for s in spans]
+    assert found == [(0.0, 0.6, bare), (0.6, 1.0, flapped), (1.0, 3.0, both), (3.0, 4.0, row), (4.0, 4.5, bare)]
 
 
 def flight() -> Flight:
@@ -97,7 +113,8 @@ def test_row_with_more_lift_stalls_slower_by_the_root_of_lift_and_costs_its_drag
     angles = np.radians(np.arange(-4.0, 26.0, 0.5))
     clean_curve, row_curve = curve(1.4, 0.010), curve(1.6, 0.013)
     clean = wing_lift(wing(), curve_at=span_curves(wing(), clean=[clean_curve] * 2), angles=angles)
-    whole = span_curves(wing(), clean=[clean_curve] * 2, vanes=[row_curve] * 2, row_from=0.0, row_to=4.5)
+    row = Covered(span_from=0.0, span_to=4.5, curves=[row_curve] * 2)
+    whole = span_curves(wing(), clean=[clean_curve] * 2, over=[row])
     lifted = wing_lift(wing(), curve_at=whole, angles=angles)
     found = row_answer(candidate="x", row=ROW, lift=lifted, clean=clean, flight=flight())
     assert found.answered

@@ -82,7 +82,15 @@ class RowAnswer:
         return self.fall is not None and self.cruise_loss is not None
 
 
-def row_answer(*, candidate: str, row: VaneRow, lift: WingLift, clean: WingLift, flight: Flight) -> RowAnswer:
+def row_answer(
+    *,
+    candidate: str,
+    row: VaneRow,
+    lift: WingLift,
+    clean: WingLift,
+    flight: Flight,
+    flaps_up: RowAnswer | None = None,
+) -> RowAnswer:
     """Set the wing with a row beside the clean wing.
 
     Parameters
@@ -93,6 +101,9 @@ def row_answer(*, candidate: str, row: VaneRow, lift: WingLift, clean: WingLift,
     lift, clean : WingLift
         With the row and without, over the same wing angles.
     flight : Flight
+    flaps_up : RowAnswer, optional
+        The same row with the flap up, whose cost in cruise is this one's too; without it the cost is found on
+        the wing given here.
 
     Returns
     -------
@@ -101,7 +112,8 @@ def row_answer(*, candidate: str, row: VaneRow, lift: WingLift, clean: WingLift,
         maximum stands outside a part-span row and would hide what the row does.
     """
     cl_max, clean_max = lift.cl_max_continued, clean.cl_max_continued
-    counts = drag_counts(lift, clean, cl=cruise_lift(flight))
+    cruise = drag_counts(lift, clean, cl=cruise_lift(flight)) if flaps_up is None else None
+    counts = cruise if flaps_up is None else flaps_up.drag_counts
     problems = []
     if cl_max is None:
         problems.append("maximum lift of the wing with this row is not bracketed by answered angles")

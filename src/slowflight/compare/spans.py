@@ -1,9 +1,10 @@
-"""Section results put along the span: clean here, with a row of vanes there."""
+"""Section results put along the span: bare here, with a flap or a row of vanes there."""
 
 from __future__ import annotations
 
 import itertools
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -67,23 +68,35 @@ def blended(inner: SectionCurve, outer: SectionCurve, share: float) -> SectionCu
     )
 
 
+@dataclass(frozen=True, kw_only=True)
+class Covered:
+    """Other section curves over a part of each half-span: where a flap is, or a row of vanes.
+
+    Parameters
+    ----------
+    span_from, span_to : float
+        From the centerline [m]; what lies beyond the tip plays no part.
+    curves : sequence of SectionCurve
+        One for each of the wing's stations, root first.
+    """
+
+    span_from: float
+    span_to: float
+    curves: Sequence[SectionCurve]
+
+
 def span_curves(
-    wing: Wing,
-    *,
-    clean: Sequence[SectionCurve],
-    vanes: Sequence[SectionCurve] | None = None,
-    row_from: float = 0.0,
-    row_to: float = 0.0,
+    wing: Wing, *, clean: Sequence[SectionCurve], over: Sequence[Covered] = ()
 ) -> tuple[SpanCurve, ...]:
     """Lay section curves from the centerline to the tip.
 
     Parameters
     ----------
     wing : Wing
-    clean, vanes : sequence of SectionCurve
-        One for each of the wing's stations, root first; ``vanes`` is None on a clean wing.
-    row_from, row_to : float
-        Where the row starts and ends, from the centerline [m].
+    clean : sequence of SectionCurve
+        Of the bare wing, one for each of the wing's stations, root first.
+    over : sequence of Covered
+        What replaces them over parts of the span; a later one covers an earlier one.
 
     Returns
     -------
@@ -96,12 +109,15 @@ def span_curves(
         i, j = (places.index(station.span_station) for station in (inner, outer))
         return blended(curves[i], curves[j], share)
 
+    def there(y: float) -> Sequence[SectionCurve]:
+        covering = [part.curves for part in over if part.span_from < y < part.span_to]
+        return covering[-1] if covering else clean
+
     ends = {0.0, wing.semi_span, *(y for y in places if y < wing.semi_span)}
-    if vanes is not None:
-        ends |= {max(0.0, row_from), min(row_to, wing.semi_span)}
+    for part in over:
+        ends |= {min(max(0.0, y), wing.semi_span) for y in (part.span_from, part.span_to)}
     stretches = []
     for a, b in itertools.pairwise(sorted(ends)):
-        middle = 0.5 * (a + b)
-        curves = vanes if vanes is not None and row_from < middle < row_to else clean
+        curves = there(0.5 * (a + b))
         stretches.append(SpanCurve(span_from=a, span_to=b, inner=at(curves, a), outer=at(curves, b)))
     return tuple(stretches)

@@ -49,7 +49,7 @@ def page_text(
         limits=_limits(record),
         claim_picture=None if record["claim"] is None else draw_claim(record["claim"]),
         speeds_picture=draw_stall_speeds(answered) if answered else None,
-        settings=[_drawn_setting(setting, marks=record["marks"]) for setting in answered],
+        settings=[_drawn_setting(setting, marks=setting["marks"] or record["marks"]) for setting in answered],
         pairs=pairs,
         speed_scale=draw_speed_scale() if any(pair["pictures"] for pair in pairs) else None,
         layout=laid,

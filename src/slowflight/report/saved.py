@@ -18,6 +18,7 @@ _PREDICTION: Mapping[str, Any] = {
     "version": None,
     "predicted_on": None,
     "tier": None,
+    "decided_at_deg": None,
     "conditions": None,
     "assumptions": [],
     "claim": None,
@@ -42,7 +43,17 @@ _CONDITIONS = (
     "reference",
 )
 _CLAIM = ("speed", "flap_deg", "implied_cl", "predicted_cl_max", "finding", "sentence")
-_SETTING = ("sentence", "stall_speed_clean", "stall_speed_vanes", "binding_limit", "clean", "vanes", "best")
+_SETTING = (
+    "sentence",
+    "stall_speed_clean",
+    "stall_speed_vanes",
+    "binding_limit",
+    "attitude",
+    "clean",
+    "vanes",
+    "row",
+    "best",
+)
 _ROW = (
     "candidate",
     "station",
@@ -71,6 +82,7 @@ _VANE = ("side", "number", "span_position_mm", "hand", "chord_distance_mm", "ski
 _LAYOUT = ("candidate", "row", "reference", "counts", "mass_fitted_kg")
 _LAID_ROW = ("station", "surface", "height_mm", "span_from_mm", "span_to_mm")
 _PICTURE = (
+    "flap_deg",
     "section_angle_deg",
     "wing_angle_deg",
     "speed_kt",
@@ -173,9 +185,14 @@ def _texts(part: object, name: str) -> Iterator[str]:
 
 
 def _setting(given: Record) -> Record:
-    setting = _completed(_named(given, _SETTING), {"ties": [], "gain_tables": [], "predicted": False})
+    setting = _completed(
+        _named(given, _SETTING),
+        {"ties": [], "gain_tables": [], "marks": [], "predicted": False, "trend": False},
+    )
     if setting["best"] is not None:
         setting["best"] = _named(setting["best"], _ROW)
+    # A record with one setting may name the best row alone.
+    setting["row"] = setting["best"] if setting["row"] is None else _named(setting["row"], _ROW)
     setting["ties"] = [_named(row, _ROW) for row in setting["ties"]]
     return setting
 

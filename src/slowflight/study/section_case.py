@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import Any
 
+from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
 from slowflight.flow.integral.section_flow import PANELS
 from slowflight.flow.lift_curve import lift_curve
 from slowflight.flow.solution import FlowPoint
 from slowflight.study.code_version import code_version
 from slowflight.study.record_file import decode_record, encode_record, key_of
+from slowflight.wing.elements import Element, Elements, arranged
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
 
@@ -24,8 +27,11 @@ class SectionCase:
     Parameters
     ----------
     section : Section
+        With a plain flap already turned.
+    flap : Element or None
+        A hung or slotted flap as it stands behind the section; ``None`` without one.
     chord : float
-        Real chord [m].
+        Real chord of the section without the flap behind it [m].
     reynolds_at_unit_lift : float
         On the chord, in steady flight at a section lift coefficient of 1 [-]; each angle has its own.
     angles_deg : tuple of float
@@ -37,7 +43,7 @@ class SectionCase:
     rows : tuple of VaneRow
         Rows that act together; empty for the clean section.
     panels : int or None
-        On the body; ``None`` takes the tier's own number.
+        On the main body; ``None`` takes the tier's own number.
     """
 
     section: Section
@@ -48,17 +54,18 @@ class SectionCase:
     critical_amplification: float = 9.0
     rows: tuple[VaneRow, ...] = ()
     panels: int | None = None
+    flap: Element | None = None
 
     def description(self) -> dict[str, Any]:
         """All that the result depends on, as plain data; a row's name and span make no difference to it."""
-        outline = hashlib.sha256(self.section.x.tobytes() + self.section.y.tobytes()).hexdigest()
         rows = [
             {k: v for k, v in asdict(row).items() if k not in ("name", "span_from", "span_to")}
             for row in self.rows
         ]
         return {
             "kind": "lift curve of a section",
-            "section": {"name": self.section.name, "outline": outline},
+            "section": {"name": self.section.name, "outline": _outline(self.section)},
+            "flap": None if self.flap is None else _flap(self.flap),
             "chord_m": self.chord,
             "reynolds_at_unit_lift": self.reynolds_at_unit_lift,
             "angles_deg": list(self.angles_deg),
@@ -78,21 +85,25 @@ class SectionCase:
     def title(self) -> str:
         """What a person would call it."""
         rows = ", ".join(f"vanes at {100.0 * row.station:.1f} %" for row in self.rows) or "clean"
-        return f"{self.section.name}, Reynolds number {self.reynolds_at_unit_lift:.3g}, {rows}"
+        flap = "" if self.flap is None else f" with a flap at {math.degrees(self.flap.angle):.1f} degrees"
+        return f"{self.section.name}{flap}, Reynolds number {self.reynolds_at_unit_lift:.3g}, {rows}"
 
     def compute(self) -> dict[str, Any]:
         """Compute the lift curve; the result as plain data, without distributions along the surface."""
-        curve = lift_curve(
-            self.section,
-            reynolds=self.reynolds_at_unit_lift,
-            angles_deg=self.angles_deg,
-            transition=self.transition,
-            critical_amplification=self.critical_amplification,
-            vane_rows=self.rows,
-            chord_m=self.chord,
-            speed_follows_lift=True,
-            panels=PANELS if self.panels is None else self.panels,
-        )
+        common = {
+            "reynolds": self.reynolds_at_unit_lift,
+            "angles_deg": self.angles_deg,
+            "transition": self.transition,
+            "critical_amplification": self.critical_amplification,
+            "vane_rows": self.rows,
+            "chord_m": self.chord,
+            "speed_follows_lift": True,
+            "panels": PANELS if self.panels is None else self.panels,
+        }
+        if self.flap is None:
+            curve = lift_curve(self.section, **common)  # type: ignore[arg-type]
+        else:
+            curve = elements_lift_curve(self.elements(), **common)  # type: ignore[arg-type]
         return {
             "points": [_point(point) for point in curve.points],
             "cl_max": curve.cl_max,
@@ -100,6 +111,11 @@ class SectionCase:
             "warnings": list(curve.warnings),
             "sources": list(curve.sources),
         }
+
+    def elements(self) -> Elements:
+        """Return section and flap in one frame; SectionError where they touch."""
+        main = Element(name="main", section=self.section)
+        return Elements(bodies=(main,)) if self.flap is None else arranged(main, self.flap)
 
     @property
     def suffix(self) -> str:
@@ -116,6 +132,15 @@ class SectionCase:
         if len(result.get("points", ())) != len(self.angles_deg):
             raise ValueError("a file without its result")
         return result
+
+
+def _outline(section: Section) -> str:
+    return hashlib.sha256(section.x.tobytes() + section.y.tobytes()).hexdigest()
+
+
+def _flap(flap: Element) -> dict[str, Any]:
+    places = {name: getattr(flap, name) for name in ("chord", "axis_x", "axis_y", "axis_in", "angle")}
+    return {"name": flap.section.name, "outline": _outline(flap.section), **places}
 
 
 def _point(point: FlowPoint) -> Mapping[str, Any]:

@@ -8,7 +8,8 @@ from typing import Any
 
 from slowflight.project import write_demo
 from slowflight.verbs.laying_out import layout
-from slowflight.verbs.predicting import Told, predict
+from slowflight.verbs.predicting import predict
+from slowflight.verbs.prediction_settings import Told
 from slowflight.verbs.reporting import report
 
 

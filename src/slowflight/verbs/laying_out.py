@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -138,7 +138,7 @@ def _predicted(project: Project, file: WingFile) -> list[_Chosen]:
             where=str(file.path), found="no [[vane_row]] and no prediction",
             needed="a row to lay out", fix="add a [[vane_row]], or run 'slowflight predict' first",
         )  # fmt: skip
-    best = next((s["best"] for s in prediction["settings"] if s.get("best")), None)
+    best = _best(prediction)
     if best is None:
         raise InputError(
             where=str(file.path), found="no [[vane_row]], and a prediction without a best row",
@@ -169,6 +169,15 @@ def _predicted(project: Project, file: WingFile) -> list[_Chosen]:
             warnings=tuple(warnings),
         )
     ]  # fmt: skip
+
+
+def _best(prediction: Mapping[str, Any]) -> dict[str, Any] | None:
+    """The best row at the flap setting at which the prediction chose it."""
+    decided = prediction.get("decided_at_deg")
+    for setting in prediction["settings"]:
+        if setting.get("best") and decided in (None, setting["flap_deg"]):
+            return dict(setting["best"])
+    return None
 
 
 def _template_writer() -> Any:

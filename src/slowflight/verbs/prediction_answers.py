@@ -14,7 +14,7 @@ from slowflight.compare.input_effects import InputEffect
 from slowflight.compare.rivals import Rival
 from slowflight.compare.row_answer import RowAnswer
 from slowflight.flow.lifting_line import WingLift
-from slowflight.verbs.prediction_cases import Study
+from slowflight.verbs.prediction_cases import RowToTry, Study
 from slowflight.wing.vane_row import VaneRow
 
 APPROACH = 1.3  # approach speed over stall speed (common practice, no source)
@@ -24,23 +24,33 @@ NEAREST_PICTURES = math.radians(1.0)
 
 @dataclass(frozen=True, kw_only=True)
 class Answers:
-    """The clean wing and every row.
+    """The clean wing and every row at one flap setting.
 
     Parameters
     ----------
+    study : Study
+        With the flap as it is here.
+    tried : tuple of RowToTry
+        The rows that were computed here.
+    without_flap : float or None
+        Maximum lift coefficient of the wing without its flap [-]; ``None`` where no flap is computed here, or
+        without an answer.
     clean : WingLift
     clean_sections : tuple of mapping
         Section results of the clean wing, one for each station, root first.
     rough : WingLift or None
         The clean wing with a rough nose; ``None`` without an answer.
     rows : tuple of RowAnswer
-        In the study's order.
+        As ``tried``.
     row_sections : mapping
         Section results of each row by its number in that order.
     choice : Choice or None
         ``None`` where the clean wing has no maximum.
     """
 
+    study: Study
+    tried: tuple[RowToTry, ...]
+    without_flap: float | None
     clean: WingLift
     clean_sections: tuple[Mapping[str, Any], ...]
     rough: WingLift | None
@@ -63,17 +73,27 @@ class Answers:
             return None
         return angle_of_lift(self.clean, self.clean.cl_max_continued / APPROACH**2)
 
-    def angles_to_draw(self, study: Study) -> tuple[float, ...]:
+    @property
+    def best(self) -> RowAnswer | None:
+        """The best row; ``None`` where none helps at the accepted price."""
+        return None if self.choice is None else self.choice.best
+
+    def angles_to_draw(self) -> tuple[float, ...]:
         """Wing angles worth a picture: on three wheels, at the clean stall, and past it [rad]."""
         stall = self.clean.angle_continued
         if stall is None:
             return ()
-        aircraft, wing = study.file.aircraft, study.file.wing
+        aircraft, wing = self.study.file.aircraft, self.study.file.wing
         chosen: list[float] = []
         for angle in (stall, stall + PAST_STALL, aircraft.three_point_attitude + wing.incidence):
             if all(abs(angle - other) > NEAREST_PICTURES for other in chosen):
                 chosen.append(angle)
         return tuple(sorted(chosen))
+
+    def stall_to_draw(self) -> tuple[float, ...]:
+        """The wing angle of the clean stall alone [rad]."""
+        stall = self.clean.angle_continued
+        return () if stall is None else (stall,)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,6 +102,9 @@ class PicturedPair:
 
     Parameters
     ----------
+    flap_deg : float
+        Flap setting [deg].
+    row : VaneRow
     wing_angle : float
         [rad]
     section_angle_deg : float
@@ -92,6 +115,8 @@ class PicturedPair:
         Their files' names in ``runs``.
     """
 
+    flap_deg: float
+    row: VaneRow
     wing_angle: float
     section_angle_deg: float
     clean: Mapping[str, Any]
@@ -165,3 +190,12 @@ def layer_ahead(result: Mapping[str, Any], alpha_deg: float) -> float | None:
     if not angles or not angles[0] <= alpha_deg <= angles[-1]:
         return None
     return float(np.interp(alpha_deg, angles, [p["vanes"][0]["layer_thickness"] for p in points]))
+
+
+def trend_at(result: Mapping[str, Any], alpha_deg: float) -> str:
+    """Why a section's result is marked as a trend at an angle; empty where it is not."""
+    points = [p for p in result["points"] if p["converged"]]
+    nearest = min(points, key=lambda p: abs(p["alpha_deg"] - alpha_deg), default=None)
+    if nearest is None or not nearest["extrapolated"]:
+        return ""
+    return str(nearest["warnings"][0]) if nearest["warnings"] else "past where this tier was checked"

@@ -5,20 +5,29 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from slowflight import air, units
 from slowflight.compare.row_answer import Flight, cruise_drag_from_power
 from slowflight.errors import InputError
 from slowflight.flow.lifting_line import linear_lift
 from slowflight.study.section_case import SectionCase
+from slowflight.wing.airfoils import airfoil
 from slowflight.wing.candidate import VaneCandidate
+from slowflight.wing.elements import Element, planned
+from slowflight.wing.flap import deflect
+from slowflight.wing.own_airfoil_flap_file import OWN_AIRFOIL
 from slowflight.wing.planform import WingStation
+from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow, check_against_chord
 from slowflight.wing.wing_file import WingFile
 
 ANGLES_DEG = tuple(float(a) for a in range(-6, 25))
 WING_ANGLES_DEG = tuple(0.5 * a for a in range(-8, 53))
 SECTION_SLOPE = 2.0 * math.pi * 0.95  # only to find how much more a section lifts than the wing
+NO_FLAP_BEHIND = math.radians(0.5)  # a flap within this of neutral is up
+NOT_THIS_FLAP = "not yet predicted: this version computes no {kind} flap that is down"
+NO_PLACE = "not yet predicted: the {kind} flap is not described; wing.toml lacks {missing} in its [flap]"
 ROUGH_NOSE = (0.05, 0.05)  # the clean wing with its layers tripped near the nose [fraction of chord]
 
 
@@ -52,6 +61,10 @@ class Study:
         [-]
     panels : int or None
         On a section; ``None`` takes the tier's own number.
+    setting : float or None
+        Of the flap, trailing edge down positive [rad]; ``None`` where the main wing alone is computed.
+    own_flap : Section or None
+        Airfoil of a hung or slotted flap.
     """
 
     file: WingFile
@@ -63,6 +76,36 @@ class Study:
     transition: tuple[float | None, float | None] = (None, None)
     critical_amplification: float = 9.0
     panels: int | None = None
+    setting: float | None = None
+    own_flap: Section | None = None
+
+    @property
+    def flap_span(self) -> tuple[float, float]:
+        """Where the flap starts and ends, from the centerline [m]."""
+        flap = self.file.flap
+        tip = self.file.wing.semi_span
+        if flap is None:
+            return (tip, tip)
+        return (flap.span_from or 0.0, tip if flap.span_to is None else flap.span_to)
+
+    @property
+    def left_out(self) -> float:
+        """Chord of a flap behind the wing that is not computed [share of the main chord], else 0."""
+        flap = self.file.flap
+        behind = flap is not None and flap.kind in OWN_AIRFOIL
+        return flap.chord if flap is not None and behind and self.setting is None else 0.0
+
+    @property
+    def bare(self) -> Study:
+        """The study of the main wing alone, without its flap."""
+        return replace(self, setting=None)
+
+    def at(self, setting: float) -> Study:
+        """Return the study with the flap at a setting [rad]; errors of the flap's geometry."""
+        study = replace(self, setting=setting)
+        for station in self.file.wing.stations:
+            study.clean(station)
+        return study
 
     def clean(self, station: WingStation) -> SectionCase:
         """Return the clean section at a station of the wing."""
@@ -77,8 +120,10 @@ class Study:
         return replace(self._case(station), rows=(row,))
 
     def _case(self, station: WingStation) -> SectionCase:
+        section, flap = _with_flap(self, station.section)
         return SectionCase(
-            section=station.section,
+            section=section,
+            flap=flap,
             chord=station.chord,
             reynolds_at_unit_lift=air.reynolds_number(
                 speed=self.unit_speed, chord=station.chord, air=self.air
@@ -88,6 +133,59 @@ class Study:
             critical_amplification=self.critical_amplification,
             panels=self.panels,
         )
+
+
+def at_setting(study: Study, setting: float) -> Study | str:
+    """Set the flap of a study.
+
+    Parameters
+    ----------
+    study : Study
+    setting : float
+        Trailing edge down positive [rad].
+
+    Returns
+    -------
+    Study or str
+        The study at that setting; with a flap that is up but cannot be computed, the main wing alone. Text,
+        ready to show, where the setting cannot be predicted.
+    """
+    plan = study.file.flap
+    up = abs(setting) <= NO_FLAP_BEHIND
+    if plan is None or (up and plan.kind not in OWN_AIRFOIL):
+        return study.bare
+    if plan.kind not in ("plain", *OWN_AIRFOIL):
+        return NOT_THIS_FLAP.format(kind=plan.kind)
+    if plan.kind in OWN_AIRFOIL:
+        names = ("airfoil", "axis_aft", "axis_below", "axis_in_flap")
+        missing = [name for name in names if getattr(plan, name) is None]
+        if missing:
+            return study.bare if up else NO_PLACE.format(kind=plan.kind, missing=", ".join(missing))
+    try:
+        return study.at(setting)
+    except InputError as problem:
+        return f"not predicted: {problem}"
+
+
+def is_up(setting: float) -> bool:
+    """Whether a flap setting counts as up [rad]."""
+    return abs(setting) <= NO_FLAP_BEHIND
+
+
+def _with_flap(study: Study, section: Section) -> tuple[Section, Element | None]:
+    """Turn a plain flap, or put one that is an airfoil of its own behind the section."""
+    plan = study.file.flap
+    if study.setting is None or plan is None:
+        return section, None
+    plain = plan.plain()
+    if plain is not None:
+        return deflect(section, flap=plain, angle=study.setting), None
+    if study.own_flap is None:
+        raise InputError(
+            where="flap airfoil", found="unknown", needed="the flap's own section",
+            fix='name it, such as airfoil = "naca2412", or trace one rib',
+        )  # fmt: skip
+    return section, planned(section, study.own_flap, plan=plan, angle=study.setting).bodies[1]
 
 
 def study_of(file: WingFile) -> Study:
@@ -127,6 +225,9 @@ def study_of(file: WingFile) -> Study:
         drag_note=note,
         rows=tuple(_rows(file)),
         unit_speed=flight.speed(1.0 / local_share),
+        own_flap=None
+        if file.flap is None or file.flap.airfoil is None
+        else airfoil(file.flap.airfoil, base_folder=Path(file.path).parent),
     )
 
 

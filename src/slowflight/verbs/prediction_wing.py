@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from slowflight.compare.spans import section_curve, span_curves
+from slowflight.compare.spans import Covered, section_curve, span_curves
 from slowflight.flow.lifting_line import SectionCurve, WingLift, wing_lift
 from slowflight.study.section_case import SectionCase
 from slowflight.verbs.prediction_cases import WING_ANGLES_DEG, Study
@@ -17,48 +17,87 @@ from slowflight.wing.vane_row import VaneRow
 # Over which loss of lift spreads along the span [local chords]: one for the clean wing and every row,
 # because it moves a maximum by as much as vanes may.
 SMOOTHING = 0.2
+NOTHING = 1e-6  # [m]
 
 Results = Mapping[str, Mapping[str, Any]]
 
 
 @dataclass(frozen=True)
 class WingAnswer:
-    """The wing over all angles, and the section results it was made of, root first."""
+    """The wing over all angles, and the section results it was made of, root first.
+
+    ``sections`` are those with the flap, and with the row where there is one.
+    """
 
     lift: WingLift
     sections: tuple[Mapping[str, Any], ...]
 
 
 def clean_cases(study: Study) -> list[SectionCase]:
-    """Cases of the clean wing, root first."""
-    return [study.clean(station) for station in study.file.wing.stations]
+    """Cases that the clean wing needs: with the flap, root first, then without where it does not reach."""
+    return [*_sections(study), *(_sections(study.bare) if _flap_is_part(study) else ())]
 
 
 def row_cases(study: Study, row: VaneRow) -> list[SectionCase]:
-    """Cases of the wing with a row, root first."""
-    return [study.vanes(station, row) for station in study.file.wing.stations]
+    """Cases that the wing with a row needs besides the clean ones, ordered alike."""
+    beside = _sections(study.bare, row) if _outside_the_flap(study, row) else ()
+    return [*_sections(study, row), *beside]
 
 
 def clean_wing(study: Study, results: Results, *, name: str) -> WingAnswer:
     """Carry the clean sections to the wing; Unconverged where a section has no curve."""
-    found = tuple(results[case.key] for case in clean_cases(study))
-    spans = span_curves(study.file.wing, clean=_curves(found, name))
+    found = _found(results, _sections(study))
+    spans = span_curves(study.file.wing, **_clean(study, results, name))
     return WingAnswer(lift=_lift(study, spans), sections=found)
 
 
-def wing_with_row(
-    study: Study, results: Results, *, row: VaneRow, clean: WingAnswer, name: str
-) -> WingAnswer:
+def wing_with_row(study: Study, results: Results, *, row: VaneRow, name: str) -> WingAnswer:
     """Carry sections with a row, and clean ones beside it, to the wing; Unconverged as `clean_wing`."""
-    found = tuple(results[case.key] for case in row_cases(study, row))
-    spans = span_curves(
-        study.file.wing,
-        clean=_curves(clean.sections, "the clean wing"),
-        vanes=_curves(found, name),
-        row_from=row.span_from or 0.0,
-        row_to=row.span_to or study.file.wing.semi_span,
+    layers = _clean(study, results, "the clean wing")
+    found = _found(results, _sections(study, row))
+    row_from, row_to = row.span_from or 0.0, row.span_to or study.file.wing.semi_span
+    if _outside_the_flap(study, row):
+        beside = _curves(_found(results, _sections(study.bare, row)), f"{name}, beside the flap")
+        layers["over"].append(Covered(span_from=row_from, span_to=row_to, curves=beside))
+    flap_from, flap_to = study.flap_span if study.setting is not None else (row_from, row_to)
+    layers["over"].append(
+        Covered(span_from=max(row_from, flap_from), span_to=min(row_to, flap_to), curves=_curves(found, name))
     )
+    spans = span_curves(study.file.wing, **layers)
     return WingAnswer(lift=_lift(study, spans), sections=found)
+
+
+def _sections(study: Study, row: VaneRow | None = None) -> list[SectionCase]:
+    stations = study.file.wing.stations
+    return [study.clean(station) if row is None else study.vanes(station, row) for station in stations]
+
+
+def _flap_is_part(study: Study) -> bool:
+    if study.setting is None:
+        return False
+    start, end = study.flap_span
+    return start > NOTHING or end < study.file.wing.semi_span - NOTHING
+
+
+def _outside_the_flap(study: Study, row: VaneRow) -> bool:
+    if study.setting is None:
+        return False
+    start, end = study.flap_span
+    row_from, row_to = row.span_from or 0.0, row.span_to or study.file.wing.semi_span
+    return row_from < start - NOTHING or row_to > end + NOTHING
+
+
+def _clean(study: Study, results: Results, name: str) -> dict[str, Any]:
+    curves = _curves(_found(results, _sections(study)), name)
+    if not _flap_is_part(study):
+        return {"clean": curves, "over": []}
+    bare = _curves(_found(results, _sections(study.bare)), f"{name} where there is no flap")
+    start, end = study.flap_span
+    return {"clean": bare, "over": [Covered(span_from=start, span_to=end, curves=curves)]}
+
+
+def _found(results: Results, cases: Sequence[SectionCase]) -> tuple[Mapping[str, Any], ...]:
+    return tuple(results[case.key] for case in cases)
 
 
 def _lift(study: Study, spans: Sequence[Any]) -> WingLift:

@@ -25,6 +25,8 @@ class Question:
         Greatest loss of cruise speed that is accepted [m/s].
     row_from, row_to : float
         Where the row is to start and end, from the centerline [m].
+    flap_setting : float or None
+        At which the row is chosen [rad]; ``None`` for flap up.
     """
 
     positions: tuple[float, ...]
@@ -33,3 +35,4 @@ class Question:
     cruise_price: float
     row_from: float
     row_to: float
+    flap_setting: float | None = None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -9,8 +10,9 @@ from slowflight import units
 from slowflight.errors import InputError, RangeError, UnitError
 from slowflight.wing.answers import Answers, Notebook, StandIn
 from slowflight.wing.candidate import VaneCandidate
+from slowflight.wing.flap_plan import FlapPlan
 from slowflight.wing.planform import Wing
-from slowflight.wing.quantity import LENGTH, SHARE, SPEED, read_quantity
+from slowflight.wing.quantity import ANGLE, LENGTH, SHARE, SPEED, read_quantity
 from slowflight.wing.question import Question
 from slowflight.wing.vane_row import TALLEST_M, TALLEST_SHARE
 
@@ -19,6 +21,7 @@ HEIGHT_FACTORS = (0.7, 1.0, 1.4)
 MOST_POSITIONS, MOST_FACTORS = 40, 9
 SMALLEST_FACTOR, LARGEST_FACTOR = 0.1, 5.0
 OUTER_SHARE = 0.97
+SAME_SETTING = math.radians(0.5)
 DENSITY_ALTITUDE = StandIn("0 ft", "standard air at sea level")
 CRUISE_PRICE = StandIn("2 kt", "guess: what most owners would pay")
 NEEDED_POSITIONS = 'a list of shares of chord such as ["5 %", "15 %"]'
@@ -26,8 +29,9 @@ NEEDED_FACTORS = "a list of numbers such as [0.8, 1.0, 1.5]"
 
 
 def read_question(
-    values: object, *, place: Path, wing: Wing, candidates: Sequence[VaneCandidate], notebook: Notebook
-) -> Question:
+    values: object, *, place: Path, wing: Wing, flap: FlapPlan | None,
+    candidates: Sequence[VaneCandidate], notebook: Notebook,
+) -> Question:  # fmt: skip
     """Read the question.
 
     Parameters
@@ -38,6 +42,8 @@ def read_question(
         The file.
     wing : Wing
         On which the row is to stand.
+    flap : FlapPlan or None
+        Whose settings may be asked about.
     candidates : sequence of VaneCandidate
         Whose heights are to be tried.
     notebook : Notebook
@@ -68,6 +74,7 @@ def read_question(
         cruise_price=table.quantity("cruise_price", SPEED, "0 kt", "20 kt", stand_in=CRUISE_PRICE),
         row_from=row_from,
         row_to=row_to,
+        flap_setting=_flap_setting(table, flap=flap),
     )
     table.finish()
     _check_heights(question, wing=wing, candidates=candidates, where=table.table.field("height_factors"))
@@ -131,6 +138,23 @@ def _rising(values: Sequence[float], *, where: str, most: int) -> tuple[float, .
     if len(set(values)) < len(values):
         raise InputError(where=where, found="one value twice", needed="each once")
     return tuple(sorted(values))
+
+
+def _flap_setting(table: Answers, *, flap: FlapPlan | None) -> float | None:
+    if not table.given("flap_setting"):
+        return None
+    where = table.table.field("flap_setting")
+    found = table.table.value("flap_setting", needed='a setting such as "30 deg"')
+    asked = read_quantity(found, ANGLE, low="-20 deg", high="60 deg", where=where).value
+    settings = () if flap is None else flap.settings
+    nearest = min(settings, key=lambda setting: abs(setting - asked), default=None)
+    if nearest is None or abs(nearest - asked) > SAME_SETTING:
+        shown = ", ".join(units.format_angle(setting) for setting in settings) or "no flap"
+        raise InputError(
+            where=where, found=repr(found), needed=f"one of the flap's settings: {shown}",
+            fix="add it to flap.settings, or ask at one that is there",
+        )  # fmt: skip
+    return nearest
 
 
 def _row_ends(table: Answers, *, wing: Wing) -> tuple[float, float]:

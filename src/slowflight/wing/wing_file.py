@@ -174,7 +174,7 @@ def _understood(content: Mapping[str, object], *, place: Path) -> WingFile:
         content.get("candidate"), place=place, mean_chord=wing.mean_chord, rows=rows, notebook=notebook
     )
     question = read_question(
-        content.get("question"), place=place, wing=wing, candidates=candidates, notebook=notebook
+        content.get("question"), place=place, wing=wing, flap=flap, candidates=candidates, notebook=notebook
     )
     _check_candidates(candidates, question=question, wing=wing, place=place, notebook=notebook)
     return WingFile(

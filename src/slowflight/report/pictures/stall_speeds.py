@@ -27,7 +27,7 @@ def draw_stall_speeds(settings: Sequence[Mapping[str, Any]]) -> Picture | None:
         for setting in settings
         for key, name, color in (
             ("stall_speed_clean", "clean", CLEAN),
-            ("stall_speed_vanes", "best row", VANES),
+            ("stall_speed_vanes", "with the row", VANES),
         )
         if setting[key] is not None and setting[key].get("kt") is not None
     ]
