@@ -9,7 +9,13 @@ from dataclasses import replace
 
 from slowflight import __version__
 from slowflight.flow.integral import results
-from slowflight.flow.integral.bodies.model import ElementsModel, SolvedBodies, elements_model
+from slowflight.flow.integral.bodies.model import (
+    FLAP_PANELS,
+    PANELS,
+    ElementsModel,
+    SolvedBodies,
+    elements_model,
+)
 from slowflight.flow.integral.bodies.results import (
     as_section,
     element_forces,
@@ -57,6 +63,7 @@ def elements_lift_curve(
     vane_rows: Sequence[VaneRow] = (),
     chord_m: float | None = None,
     speed_follows_lift: bool = False,
+    panels: int = PANELS,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
     """Compute a lift curve of a main section with a hung or slotted flap with the integral tier.
@@ -86,6 +93,8 @@ def elements_lift_curve(
         Real main chord [m], needed with vanes.
     speed_follows_lift : bool
         As for ``lift_curve``.
+    panels : int
+        On the main element; the flap's number keeps the usual proportion to it.
     on_point : callable, optional
         Called with each finished ``FlowPoint``.
 
@@ -116,6 +125,8 @@ def elements_lift_curve(
         vane_rows=vane_rows,
         chord_m=chord_m,
         speed_follows_lift=speed_follows_lift,
+        panels=panels,
+        flap_panels=round(FLAP_PANELS * panels / PANELS),
     )
     made: dict[float, FlowPoint] = {}
     begun = time.perf_counter()
