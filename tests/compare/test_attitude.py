@@ -57,6 +57,13 @@ def test_between_the_two_stalls_only_a_part_can_be_used() -> None:
     assert "%" not in unknown.sentence
 
 
+def test_a_row_with_less_lift_at_that_attitude_shares_nothing_out() -> None:
+    """At the three-point angle the row may lift less than the clean wing's most: no negative share."""
+    lifts = {"cl_max_clean": 1.4, "cl_max_vanes": 1.6, "cl_vanes_on_three_wheels": 1.35}
+    assert look(clean=11.0, vanes=15.0, **lifts).usable_share == 0.0
+    assert look(clean=11.0, vanes=15.0, **{**lifts, "cl_vanes_on_three_wheels": 1.7}).usable_share == 1.0
+
+
 def test_gear_that_lets_the_wing_stall_either_way() -> None:
     found = look(clean=10.0, vanes=11.4)
     assert (found.reaches_clean_stall, found.reaches_vane_stall) == (True, True)

@@ -37,6 +37,16 @@ def test_one_sided_input_widens_one_side_only() -> None:
     assert input_band(5.0, [], why="x") == Banded(value=5.0, low=5.0, high=5.0, why=("x",))
 
 
+def test_a_band_holds_its_value_where_both_ends_move_one_way() -> None:
+    """An input whose either end makes it faster: nothing is below the value, and no band lies beside it."""
+    found = input_band(20.0, [(1.0, 2.0)], why="x")
+    assert found.low == 20.0
+    assert found.high == pytest.approx(21.8, abs=0.06)
+    below = input_band(20.0, [(-1.0, -2.0)], why="x")
+    assert below.high == 20.0
+    assert below.low == pytest.approx(18.2, abs=0.06)
+
+
 def test_ranking_is_by_band_removed_and_a_wide_model_makes_every_input_worth_less() -> None:
     effects = [effect("small", 0.1), effect("large", 1.0), effect("none", 0.0), effect("vane", 0.0, 0.5)]
     ranked = worth_knowing(effects, others=exactly(0.0), fall_others=exactly(0.0))

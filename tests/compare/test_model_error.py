@@ -52,6 +52,20 @@ def test_hit_rate_notices_a_band_that_is_too_narrow() -> None:
     assert found.high < 0.90
 
 
+def test_hit_rate_leaves_the_case_itself_out() -> None:
+    """Ten others of mean 0 and deviation 0.05: their band reaches 0.096 (Student, 9 degrees of freedom).
+
+    An error of 0.105 lies outside. Counted in itself it would widen the band to 0.010 +- 0.108 and hit.
+    """
+    shape = np.array([-1.0, 1.0] * 5)
+    ten = list(0.05 * shape / np.std(shape, ddof=1))
+    eleven = errors([*ten, 0.105])
+    spread = np.std([*ten, 0.105], ddof=1)
+    with_itself = np.mean([*ten, 0.105]) + 1.812 * spread * (1.0 + 1.0 / 11.0) ** 0.5
+    assert 1.833 * 0.05 * 1.1**0.5 < 0.105 < with_itself  # tables of Student's t
+    assert left_out_in_turn(eleven).hits == 10
+
+
 def test_hit_rate_of_normal_errors_is_nine_in_ten() -> None:
     drawn = np.random.default_rng(7).normal(0.0, 0.04, 300)
     found = left_out_in_turn(errors(list(drawn)))

@@ -153,10 +153,11 @@ def test_finding_by_hand() -> None:
     expected = Banded(value=1.0, low=0.0, high=2.0)
     told = {
         claimed: explain(expected=expected, claimed=claimed, reading="indicator", resolution=0.5).finding
-        for claimed in (-0.6, 0.0, 0.6, 1.4, 1.6, 2.4, 2.6)
+        for claimed in (-0.6, -0.4, 0.0, 0.6, 1.4, 1.6, 2.4, 2.6)
     }
     assert told == {
         -0.6: "less than predicted",
+        -0.4: "within the band",
         0.0: "within the band",
         0.6: "as predicted",
         1.4: "as predicted",
@@ -169,6 +170,7 @@ def test_finding_by_hand() -> None:
     worse = explain(
         expected=Banded(value=-1.0, low=-2.0, high=0.0), claimed=0.0, reading="indicator", resolution=0.5
     )
+    assert worse.could_see  # a loss stands out as well as a gain
     assert "change the speed by 1.9 kt MORE (3.9 kt MORE to nothing, uncalibrated)" in worse.sentences[0]
     blind = explain(expected=expected, claimed=None, reading="indicator", resolution=1.5)
     assert blind.finding == "could not have seen it"

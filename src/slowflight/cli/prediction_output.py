@@ -106,7 +106,7 @@ def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
         console.print(f"{name}: no row lowers it at the accepted price")
         return
     console.print(f"{name}: predicted with the best row {_knots(setting['stall_speed_vanes'])}")
-    console.print(f"Best row: {_row(best)}; {best['reason']}")
+    console.print(f"Best row: {'; '.join(filter(None, (_row(best), best['reason'])))}")
     ties = setting["ties"]
     for tie in ties[:SHOWN_TIES]:
         console.print(f"As good within the band: {_row(tie)}")
