@@ -332,7 +332,6 @@ def _cut(allowed: Callable[[float, bool], bool], monkeypatch: pytest.MonkeyPatch
         return solve(model, alpha, **{**rest, "most_iterations": 50 if fine else 2})
 
     monkeypatch.setattr("slowflight.flow.integral.sweep.solve", cut)
-    monkeypatch.setattr("slowflight.flow.integral.branch.solve", cut)
 
 
 def _hows(angles: list[float]) -> list[str]:

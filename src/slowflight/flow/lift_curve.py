@@ -38,6 +38,11 @@ UNCALIBRATED = (
 NOT_IN_MODEL = (
     "gap and opening of the vanes do not enter this tier: rows that differ in nothing else come out alike"
 )
+PAST_A_FOLD = (
+    "past the angle at which the attached answers end: the air has let go at once, and comes back on only"
+    " nearer to attached flow"
+)
+TWO_ANSWERS = "two answers: coming from stalled air, lift at this angle is {:.2f} (hysteresis)"
 NOSE = (
     "the air separates and comes back on at the nose near maximum lift: an abrupt stall from the nose, which"
     " this tier does not compute, may come earlier"
@@ -142,7 +147,7 @@ def lift_curve(
     lifts += folds
     peak = _maximum(points, lifts, folds)
     tail = 0.5 * (section.x[0] + section.x[-1]), 0.5 * (section.y[0] + section.y[-1])
-    points = separated_blend.with_blend(points, peak=None if peak is None else peak[0], tail=tail)
+    points = separated_blend.with_blend(points, tail=tail)
     points, warnings = _judged(model, points, lifts, peak, section)
     kind = stall.stall_kind(points, first_top(lifts) if peak else None, folds=any(a > 0.0 for a, _ in folds))
     return LiftCurve(
@@ -266,16 +271,11 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
             " of an air flow already stalled"
         )
     if point.how == "past a fold":
-        warnings.append(
-            "past the angle at which the attached answers end: the air has let go at once, and comes back on"
-            " only at a smaller angle"
-        )
+        warnings.append(PAST_A_FOLD)
     stalled = None
     if point.other is not None:
         stalled = results.coefficients(model, point.other).cl
-        warnings.append(
-            f"two answers: coming from stalled air, lift at this angle is {stalled:.2f} (hysteresis)"
-        )
+        warnings.append(TWO_ANSWERS.format(stalled))
     if point.how == "afresh":
         warnings.append("reached from a new guess or from such a point, not followed from attached flow")
     return FlowPoint(

@@ -40,27 +40,24 @@ def plate_normal_force(angle: float) -> float:
     return 2.0 * math.pi * math.sin(angle) / (4.0 + math.pi * math.sin(angle))
 
 
-def _last_answer(points: Sequence[FlowPoint], peak: float | None) -> FlowPoint | None:
-    """The last answered point, if it is past maximum lift and its upper side has let go."""
+def _last_answer(points: Sequence[FlowPoint]) -> FlowPoint | None:
+    """The last answered point, if lift has been larger before and its upper side has let go."""
     answered = [p for p in points if p.converged]
-    if not answered or peak is None:
+    if not answered:
         return None
     last = max(answered, key=lambda p: p.alpha_deg)
     off = last.separation_upper
     gone = off is not None and off <= OFF_FROM
-    return last if gone and last.alpha_deg > peak else None
+    most = max(p.cl or 0.0 for p in answered)
+    return last if gone and (last.cl or 0.0) < most else None
 
 
-def with_blend(
-    points: Sequence[FlowPoint], *, peak: float | None, tail: tuple[float, float]
-) -> list[FlowPoint]:
+def with_blend(points: Sequence[FlowPoint], *, tail: tuple[float, float]) -> list[FlowPoint]:
     """Fill angles past the last answer from the plate, marked extrapolated and blended.
 
     Parameters
     ----------
     points : sequence of FlowPoint
-    peak : float or None
-        Angle of maximum lift [deg]; without one nothing is filled.
     tail : tuple of float
         Place of the aftmost trailing edge in the section's axes, x and y [chords].
 
@@ -69,7 +66,7 @@ def with_blend(
     list of FlowPoint
         What cannot be filled stays without an answer and says why.
     """
-    last = _last_answer(points, peak)
+    last = _last_answer(points)
     if last is None or last.cl is None or last.cd is None:
         return list(points)
     tilt = -math.atan2(tail[1], tail[0])
@@ -78,6 +75,7 @@ def with_blend(
         return list(points)
     normal = plate_normal_force(begin)
     factor = last.cl / (normal * math.cos(begin))
+    suction = factor / math.hypot(*tail)  # the plate is as long as section and flap together
     drag = last.cd / (normal * math.sin(begin))
     filled = []
     for p in points:
@@ -85,7 +83,7 @@ def with_blend(
             filled.append(p)
             continue
         angle = math.radians(p.alpha_deg) + tilt
-        if not FACTOR[0] <= factor <= FACTOR[1]:
+        if not FACTOR[0] <= suction <= FACTOR[1]:
             why = "no blend either: lift of the last answer is not that of a plate with dead air behind it"
             filled.append(replace(p, warnings=(*p.warnings, why)))
         elif p.alpha_deg > min(last.alpha_deg + FARTHEST, HIGHEST):
@@ -95,7 +93,7 @@ def with_blend(
             force = plate_normal_force(angle)
             said = (
                 f"blended: not computed, but carried on from the answer at {last.alpha_deg:g} deg as a plate"
-                f" with dead air behind it ({factor:.2f} times its free-streamline force there; lift no"
+                f" with dead air behind it ({suction:.2f} times its free-streamline force there; lift no"
                 " higher than there)"
             )
             filled.append(

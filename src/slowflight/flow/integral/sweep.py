@@ -10,16 +10,16 @@ import numpy as np
 from threadpoolctl import threadpool_limits
 
 from slowflight.flow.compiled import interruptible
-from slowflight.flow.integral.branch import Branch, between, follow_branch
+from slowflight.flow.integral.branch import Bordered, Branch, branch_on, on_branch, stalled_beside
 from slowflight.flow.integral.lowering import lowered
 from slowflight.flow.integral.results import coefficients
 from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
 from slowflight.flow.integral.wake import Coupled, coupled_at
+from slowflight.flow.solution import FloatArray
 
 START = np.radians(2.0)  # where a sweep begins if it can: attached on any usual section
 LONGEST_STEP = np.radians(1.25)
 SHORTEST_STEP = np.radians(0.12)
-BESIDE = np.radians(0.3)  # how far inward the neighbor lies from which a branch gets its direction
 SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
 MOST_SPEEDS = 8
 # after this many degrees without an answer, and two angles at least, the sweep goes no further that way
@@ -84,6 +84,15 @@ class _Sweeper:
                 return tried
             tried = solve(model, alpha, near=tried, coupled=outer, reynolds=wanted)
         return replace(tried, converged=False, common_speed=False)
+
+    @property
+    def bordered(self) -> Bordered[Solved]:
+        """The same with the angle unknown."""
+        return Bordered((0, self.model.body_stations - 1), self.outer, self._with_speeds, self.at)
+
+    def _with_speeds(self, alpha: float, near: Solved, q0: FloatArray, D: FloatArray) -> Solved:
+        outer = replace(self.outer(alpha), q0=q0, D=D)
+        return solve(self.model, alpha, near=near, coupled=outer, reynolds=near.reynolds)
 
     def lowered(self, alpha: float) -> Solved | None:
         """Find an answer by lowering a plain flap step by step; ``None`` where there is no flap or answer."""
@@ -184,29 +193,13 @@ def _first(runner: _Sweeper, ordered: Sequence[float]) -> Solved | None:
     return None
 
 
-def _branch_on(runner: _Sweeper, here: Solved, outward: float, until: float) -> Branch | None:
-    """The branch from a solution outward, through angles at which it turns back."""
-    before = runner.at(here.alpha - outward * BESIDE, here)
-    if not before.converged:
-        return None
-    path = follow_branch(runner.model, before, here, outer=runner.outer, until=until)
-    return Branch((here, *path), outward) if path else None
-
-
-def _on_branch(runner: _Sweeper, branch: Branch, alpha: float) -> Solved | None:
-    """The first answer at an angle along a branch."""
-    for here, there, _ in branch.crossings(alpha)[:1]:
-        return between(runner.model, here, there, alpha, runner.at)
-    return None
-
-
 def _follow(
     runner: _Sweeper, angles: Sequence[float], first: Solved, keep: Callable[[SweepPoint], None]
-) -> Branch | None:
+) -> Branch[Solved] | None:
     """Settle angles outward from a first solution; returns the branch that was followed in the end."""
     here, how = first, "followed"
     answered, failures = first.alpha, 0
-    branch: Branch | None = None
+    branch: Branch[Solved] | None = None
     for alpha in angles:
         if failures >= 2 and abs(alpha - answered) > GIVE_UP + 1e-9:
             keep(SweepPoint(alpha, None, "not tried"))
@@ -216,13 +209,14 @@ def _follow(
             continue
         runner.forget()
         way = ["in smaller steps"]
-        tried = None if branch is None else _on_branch(runner, branch, alpha)
+        tried = None if branch is None else on_branch(runner.bordered, branch, alpha)
         if tried is None:
             tried = runner.reach(alpha, here)
             if not tried.converged and (branch is None or branch.path[0] is not here):
-                branch = _branch_on(runner, here, math.copysign(1.0, alpha - first.alpha), angles[-1])
+                outward = math.copysign(1.0, alpha - first.alpha)
+                branch = branch_on(runner.bordered, here, outward=outward, until=angles[-1])
                 way.append("along its branch")
-                tried = (None if branch is None else _on_branch(runner, branch, alpha)) or tried
+                tried = (None if branch is None else on_branch(runner.bordered, branch, alpha)) or tried
         fold = None if branch is None else branch.fold
         if tried.converged and how == "followed" and fold is not None and _beyond(alpha, fold, first):
             how = "past a fold"
@@ -246,19 +240,16 @@ def _beyond(alpha: float, fold: Solved, first: Solved) -> bool:
     return (alpha - fold.alpha) * (fold.alpha - first.alpha) > 0.0
 
 
-def _add_others(runner: _Sweeper, branch: Branch | None, points: dict[float, SweepPoint]) -> None:
+def _add_others(runner: _Sweeper, branch: Branch[Solved] | None, points: dict[float, SweepPoint]) -> None:
     """Where a branch has turned back, find the stalled answers beside the attached ones."""
     if branch is None or branch.fold is None:
         return
     for alpha, point in points.items():
         if point.how != "followed" or point.solved is None:
             continue
-        stalled = [c for c in branch.crossings(alpha) if c[2] and c[0] is not branch.path[0]]
-        for here, there, _ in stalled[-1:]:
-            other = between(runner.model, here, there, alpha, runner.at)
-            # the fold's own neighborhood is no second answer
-            if other is not None and not np.allclose(other.state, point.solved.state, atol=1e-3):
-                points[alpha] = replace(point, other=other)
+        other = stalled_beside(runner.bordered, branch, point.solved)
+        if other is not None:
+            points[alpha] = replace(point, other=other)
 
 
 def _from_beyond(

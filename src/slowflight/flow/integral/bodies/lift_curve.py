@@ -27,16 +27,23 @@ from slowflight.flow.integral.bodies.sweep import GIVE_UP_AFTER, ElementsPoint, 
 from slowflight.flow.lift_curve import (
     FREE_SOURCES,
     NARROWEST_REYNOLDS,
+    PAST_A_FOLD,
     SOURCES,
     TREND,
+    TWO_ANSWERS,
     VANE_SOURCES,
     WIDEST_REYNOLDS,
     _check,
     _judged,
     _let_go,
     _maximum,
+    _stall_sources,
+    _stall_words,
 )
+from slowflight.flow.maximum_lift import Lifts, first_top
+from slowflight.flow.separated_blend import with_blend
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceLayer
+from slowflight.flow.stall import stall_kind
 from slowflight.wing.elements import Elements
 from slowflight.wing.vane_row import VaneRow
 
@@ -141,10 +148,18 @@ def elements_lift_curve(
 
     wanted = [math.radians(a) for a in angles_deg]
     swept = sweep_elements(model, wanted, on_solved=keep)
+    made |= {p.alpha: _flow_point(model, p, made[p.alpha].seconds) for p in swept if p.other is not None}
     points = [replace(made[p.alpha], alpha_deg=float(a)) for p, a in zip(swept, angles_deg, strict=True)]
-    followed = {p.alpha for p in swept if p.how == "followed"}
+    followed = {p.alpha for p in swept if p.how in ("followed", "past a fold")}
     lifts = [(p.alpha_deg, p.cl if w in followed else None) for p, w in zip(points, wanted, strict=True)]
-    peak = _maximum(points, lifts)
+    solved = {p.fold.alpha: p.fold for p in swept if p.fold is not None}
+    folds: Lifts = [(math.degrees(a), total(element_forces(model, s)).cl) for a, s in solved.items()]
+    lifts += folds
+    peak = _maximum(points, lifts, folds)
+    x, y = elements.bodies[-1].outline
+    tail = float(0.5 * (x[0] + x[-1])), float(0.5 * (y[0] + y[-1]))
+    points = with_blend(points, tail=tail)
+    kind = stall_kind(points, first_top(lifts) if peak else None, folds=any(a > 0.0 for a, _ in folds))
     points, warnings = _judged(model.sections[0], points, lifts, peak, elements.bodies[0].section)
     alone = len(elements.bodies) == 1
     if not alone:
@@ -162,9 +177,11 @@ def elements_lift_curve(
         alpha_cl_max_deg=None if peak is None else peak[0],
         sources=SOURCES
         + (FREE_SOURCES if free else ())
-        + (VANE_SOURCES if any(row.height > 0.0 for row in vane_rows) else ()),
-        warnings=warnings,
+        + (VANE_SOURCES if any(row.height > 0.0 for row in vane_rows) else ())
+        + _stall_sources(points, kind, folds),
+        warnings=warnings if kind is None else (*warnings, _stall_words(kind)),
         version=__version__,
+        stall=kind,
     )
 
 
@@ -253,6 +270,11 @@ def _flow_point(model: ElementsModel, point: ElementsPoint, seconds: float) -> F
             "reached from the next angle beyond, on the side of the stall: in flight this may be the branch"
             " of an air flow already stalled"
         )
+    if point.how == "past a fold":
+        warnings.append(PAST_A_FOLD)
+    stalled = None if point.other is None else total(element_forces(model, point.other)).cl
+    if stalled is not None:
+        warnings.append(TWO_ANSWERS.format(stalled))
     if point.how == "afresh":
         warnings.append("reached from a new guess or from such a point, not followed from attached flow")
     trend = not NARROWEST_REYNOLDS <= solved.reynolds <= WIDEST_REYNOLDS
@@ -286,6 +308,7 @@ def _flow_point(model: ElementsModel, point: ElementsPoint, seconds: float) -> F
         layers=layers,
         reynolds=solved.reynolds,
         vane_effects=results.vane_effects(model.sections[0], main),
+        stalled_cl=stalled,
     )
 
 

@@ -23,7 +23,9 @@ from slowflight.flow.integral.bodies.model import (
 )
 from slowflight.flow.integral.bodies.results import element_forces, element_layer, total
 from slowflight.flow.integral.bodies.wakes import CoupledBodies
+from slowflight.flow.integral.branch import Bordered, Branch, branch_on, on_branch, stalled_beside
 from slowflight.flow.integral.results import trailing_separation
+from slowflight.flow.solution import FloatArray
 from slowflight.wing.elements import Elements, arranged
 
 STARTS = tuple(math.radians(a) for a in (2.0, 0.0, 4.0, -2.0))  # where a sweep begins if it can
@@ -51,12 +53,19 @@ class ElementsPoint:
         The solution, or the last unconverged try.
     how : str
         ``"followed"`` (from attached flow), ``"from beyond"`` (from the next angle on the side of the stall),
-        ``"afresh"`` (from a new guess, or followed from such a one), ``"failed"`` or ``"not tried"``.
+        ``"past a fold"`` (followed round an angle at which the branch turns back), ``"afresh"`` (from a new
+        guess, or followed from such a one), ``"failed"`` or ``"not tried"``.
+    fold : SolvedBodies or None
+        Where the branch first turns back on the way here from attached flow.
+    other : SolvedBodies or None
+        The answer in stalled air at the same angle, where the branch has turned back and comes by again.
     """
 
     alpha: float
     solved: SolvedBodies | None
     how: str
+    fold: SolvedBodies | None = None
+    other: SolvedBodies | None = None
 
 
 class _Runner:
@@ -83,6 +92,19 @@ class _Runner:
         if alpha not in self._afresh:
             self._afresh[alpha] = self._at(alpha, None)
         return self._afresh[alpha]
+
+    @property
+    def bordered(self) -> Bordered[SolvedBodies]:
+        """The same with the angle unknown."""
+        upper = self.model.system.bodies[0].outline.x.size - 1
+        return Bordered((0, upper), self.outer, self._with_speeds, self.at)
+
+    def _with_speeds(self, alpha: float, near: SolvedBodies, q0: FloatArray, D: FloatArray) -> SolvedBodies:
+        outer = replace(self.outer(alpha), q0=q0, D=D)
+        most = FOLLOWING_ITERATIONS
+        return solve_bodies(
+            self.model, alpha, near=near, coupled=outer, reynolds=near.reynolds, most_iterations=most
+        )
 
     def _at(self, alpha: float, near: SolvedBodies | None) -> SolvedBodies:
         model, outer = self.model, self.outer(alpha)
@@ -204,8 +226,16 @@ def _swept(
     if first is None:
         points = {a: ElementsPoint(a, None, "failed") for a in ordered}
     else:
-        _follow(runner, [a for a in ordered if a >= first.alpha], first, keep)
-        _follow(runner, [a for a in ordered if a < first.alpha][::-1], first, keep)
+        up, down = [a for a in ordered if a >= first.alpha], [a for a in ordered if a < first.alpha][::-1]
+        for direction in (up, down):
+            branch = _follow(runner, direction, first, keep)
+            if branch is None or branch.fold is None:
+                continue
+            for alpha, point in points.items():
+                if point.how == "followed" and point.solved is not None:
+                    points[alpha] = replace(
+                        point, other=stalled_beside(runner.bordered, branch, point.solved)
+                    )
         _from_beyond(runner, ordered, points, keep)
     if on_solved is not None:
         for a in ordered:
@@ -233,8 +263,10 @@ def _first(runner: _Runner, ordered: Sequence[float]) -> SolvedBodies | None:
 
 def _follow(
     runner: _Runner, angles: Sequence[float], first: SolvedBodies, keep: Callable[[ElementsPoint], None]
-) -> None:
+) -> Branch[SolvedBodies] | None:
+    """Settle angles outward from a first solution; returns the branch that was followed in the end."""
     here, how, failing_from = first, "followed", None
+    branch: Branch[SolvedBodies] | None = None
     for alpha in angles:
         if failing_from is not None and abs(alpha - failing_from) > GIVE_UP_AFTER + 1e-9:
             keep(ElementsPoint(alpha, None, "not tried"))
@@ -243,7 +275,17 @@ def _follow(
             keep(ElementsPoint(alpha, here, how))
             continue
         runner.forget()
-        tried, now = _next(runner, alpha, here), how
+        now = how
+        tried = None if branch is None else on_branch(runner.bordered, branch, alpha)
+        if tried is None:
+            tried = _next(runner, alpha, here)
+            if not tried.converged and (branch is None or branch.path[0] is not here):
+                outward = math.copysign(1.0, alpha - first.alpha)
+                branch = branch_on(runner.bordered, here, outward=outward, until=angles[-1])
+                tried = (None if branch is None else on_branch(runner.bordered, branch, alpha)) or tried
+        fold = None if branch is None else branch.fold
+        if tried.converged and how == "followed" and fold is not None:
+            now = "past a fold" if (alpha - fold.alpha) * (fold.alpha - first.alpha) > 0.0 else now
         if not tried.converged:
             tried, now = runner.at(alpha, None), "afresh"
             if not tried.converged and abs(runner.model.elements.flap_angle) > FAR_DOWN:
@@ -253,10 +295,11 @@ def _follow(
         if tried.converged:
             here, failing_from = tried, None
             how = now
-            keep(ElementsPoint(alpha, tried, now))
+            keep(ElementsPoint(alpha, tried, now, fold=fold if now == "past a fold" else None))
         else:
             failing_from = alpha if failing_from is None else failing_from
             keep(ElementsPoint(alpha, tried, "failed"))
+    return branch
 
 
 def _next(runner: _Runner, alpha: float, here: SolvedBodies) -> SolvedBodies:

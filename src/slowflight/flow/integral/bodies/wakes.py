@@ -39,6 +39,8 @@ class CoupledBodies:
         Signed speeds without layers, shape (n,).
     D : FloatArray
         Change of ``q0`` per signed mass defect at each station, shape (n, n).
+    per_angle : FloatArray
+        Change of ``q0`` with the angle of attack while the wakes keep their paths [1/rad], shape (n,).
     """
 
     alpha: float
@@ -46,6 +48,7 @@ class CoupledBodies:
     starts: tuple[int, ...]
     q0: FloatArray
     D: FloatArray
+    per_angle: FloatArray
 
 
 def wake_steps(system: BodiesSystem, wake_nodes: tuple[int, ...]) -> tuple[FloatArray, ...]:
@@ -174,11 +177,14 @@ def coupled_bodies(system: BodiesSystem, alpha: float, *, arcs: tuple[FloatArray
         blocked[:, wake_from[k] : wake_from[k + 1]] = (seen * turn).imag
     on_nodes = system.source_speed @ S + (system.inverse @ blocked) @ W
 
-    D, q0 = np.empty((n, n)), np.empty(n)
+    D, q0, per_angle = np.empty((n, n)), np.empty(n), np.empty(n)
+    turned = complex(free.imag, -free.real)  # change of the stream with the angle
+    q_turned = system.unit_speed @ np.array([turned.real, -turned.imag])
     for k in kinds:
         own = slice(starts[k], starts[k] + nodes[k])
         D[own] = on_nodes[system.node_from[k] : system.node_from[k + 1]]
         q0[own] = q_body[system.node_from[k] : system.node_from[k + 1]]
+        per_angle[own] = q_turned[system.node_from[k] : system.node_from[k + 1]]
     for k in kinds:
         x, y = lines[k]
         tx, ty = np.gradient(x)[1:], np.gradient(y)[1:]
@@ -200,10 +206,12 @@ def coupled_bodies(system: BodiesSystem, alpha: float, *, arcs: tuple[FloatArray
         own = slice(starts[k] + nodes[k], starts[k + 1])
         D[own] = from_speed @ on_nodes + from_source @ S + from_wake @ W
         q0[own] = (free * along[:, 0]).real + from_speed @ q_body
+        per_angle[own] = (turned * along[:, 0]).real + from_speed @ q_turned
     return CoupledBodies(
         alpha=alpha,
         paths=tuple(WakePath(alpha, *lines[k], arcs[k]) for k in kinds),
         starts=starts,
         q0=q0,
         D=D,
+        per_angle=per_angle,
     )
