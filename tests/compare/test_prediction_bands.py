@@ -35,3 +35,10 @@ def test_speed_band_holds_both_ends_of_the_gain() -> None:
     assert lifted.value == pytest.approx(base.value * math.sqrt(1.5 / 1.6))
     assert lifted.low == pytest.approx(base.value * math.sqrt(1.5 / 1.7))
     assert lifted.high == pytest.approx(base.value)
+
+
+def test_nothing_predicted_is_not_known_to_be_nothing() -> None:
+    found = bands.uncalibrated(0.0, why="x", least=0.5)
+    assert (found.low, found.value, found.high) == (-0.5, 0.0, 0.5)
+    assert bands.uncalibrated(0.2, why="x", least=0.5).high == pytest.approx(0.7)
+    assert bands.uncalibrated(2.0, why="x", least=0.5).low == 0.0

@@ -75,7 +75,10 @@ def test_unanswered_rows_leave_no_safe_no() -> None:
     open_question = Choice(best=None, ties=(), band=0.1, too_dear=0, unanswered=3)
     assert verdict(None, choice=open_question).finding == CANNOT_TELL
     dear = Choice(best=None, ties=(), band=0.1, too_dear=3, unanswered=0)
-    assert verdict(None, choice=dear).finding == NOT_WORTH
+    # what they cost is uncalibrated: the price lies inside its band
+    assert verdict(None, choice=dear).finding == CANNOT_TELL
+    nothing = Choice(best=None, ties=(), band=0.1, too_dear=0, unanswered=0)
+    assert verdict(None, choice=nothing).finding == NOT_WORTH
     assert "3 cost more" in verdict(None, choice=dear).reasons[0]
 
 

@@ -165,6 +165,20 @@ def test_a_setting_that_the_flap_does_not_have_is_refused(
         predicted(tmp_path, monkeypatch, question='flap_setting = "30 deg"', down_gain=0.1, up_gain=0.1)
 
 
+def test_without_a_setting_that_is_up_the_first_one_decides(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(SectionCase, "compute", made_up(down_gain=0.12, up_gain=0.05))
+    monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    text = WING.format(span="", question="").replace('["0 deg", "25 deg"]', '["25 deg"]')
+    text = text.replace('slowest_flap_setting = "0 deg"', 'slowest_flap_setting = "25 deg"')
+    (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
+    record = verbs.predict(tmp_path)
+    assert record["decided_at_deg"] == pytest.approx(25.0)
+    assert any("no flap setting is up" in warning for warning in record["warnings"])
+    assert record["claim"]["predicted_cl_max"] is not None
+
+
 def test_a_flap_over_half_the_span_lifts_half_as_much(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -193,7 +207,7 @@ def test_a_flap_that_touches_the_wing_is_said(tmp_path: Path, monkeypatch: pytes
 def test_plain_flap_down_is_computed(tmp_path: Path) -> None:
     """Lift by 10 deg of a plain flap of 22 % chord, beside thin-airfoil theory.
 
-    Glauert's effectiveness, (pi - t + sin t) / pi with cos t = 2 x 0.78 - 1 (an exact result of thin-airfoil
+    Glauert's effectiveness, (pi - t + sin t) / pi with cos t = 1 - 2 x 0.78 (an exact result of thin-airfoil
     theory), is the most there can be; a wing of aspect ratio 6 shows about 0.7 of a section's step, and real
     flow 0.7 to 0.9 of the theory's (that share is common practice, no source: wide limits).
     """
@@ -213,6 +227,6 @@ def test_plain_flap_down_is_computed(tmp_path: Path) -> None:
     up, down = verbs.predict(tmp_path)["settings"]
     step = [b - a for a, b in zip(up["clean"]["cl"], down["clean"]["cl"], strict=True) if a is not None and b]
     attached = step[8]  # 0 deg wing angle
-    t = math.acos(2.0 * 0.78 - 1.0)
+    t = math.acos(1.0 - 2.0 * 0.78)
     theory = 2.0 * math.pi * (math.pi - t + math.sin(t)) / math.pi * math.radians(10.0)
     assert 0.4 * theory < attached < 0.75 * theory

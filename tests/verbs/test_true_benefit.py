@@ -66,10 +66,11 @@ def test_verdict_follows_the_true_benefit(
     assert 0.6 * whole < fall < whole
 
 
-def test_benefit_at_too_high_a_price_is_not_worth_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_benefit_at_too_high_a_price_cannot_be_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(SectionCase, "compute", made_up(0.08, drag=0.0060))
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
     write_demo(tmp_path / "demo")
     record = verbs.predict(tmp_path / "demo")
-    assert record["verdict"]["finding"] == "not worth it"
+    # the price lies inside the band of the cost, which is as uncalibrated as the gain
+    assert record["verdict"]["finding"] == "cannot tell"
     assert "60 cost more" in record["verdict"]["reasons"][0]

@@ -22,10 +22,13 @@ FLAP_ADDS_WHY = (
     "what the flap adds to maximum lift rests on fewer than 10 measured cases: 40 % of it either way is a"
     " stated default (the one wing measured with a hung flap gained 29 % more than predicted)"
 )
+LEAST_OF_LIFT, LEAST_OF_SPEED = (
+    0.05,
+    0.025,
+)  # half-bands of what vanes do, at least [share of the clean value]
 GAIN_WHY = (
-    "what vanes gain rests on no measured case (0): anything from nothing to twice the predicted is"
-    " possible, a"
-    " stated default"
+    "what vanes gain rests on no measured case (0): anything from nothing to twice the predicted is possible,"
+    " and 2.5 % of the stall speed either way at least; both are stated defaults"
 )
 COST_WHY = "what vanes cost in cruise rests on no measured case (0): nothing to twice the predicted"
 INPUTS_WHY = "what was not measured exactly: weight, sizes, air, surface, the vanes as made"
@@ -64,9 +67,24 @@ def clean_maximum(
     return combined(cl_max, *causes)
 
 
-def uncalibrated(value: float, *, why: str) -> Banded:
-    """Put the band round an effect of vanes: from nothing to twice the size, in its own direction."""
-    return Banded(value=value, low=min(0.0, 2.0 * value), high=max(0.0, 2.0 * value), why=(why,))
+def uncalibrated(value: float, *, why: str, least: float = 0.0) -> Banded:
+    """Put the band round an effect of vanes.
+
+    Parameters
+    ----------
+    value : float
+        Predicted, in any unit.
+    why : str
+    least : float
+        Half-band at least: what no measured case stands behind cannot be known to be nothing either.
+
+    Returns
+    -------
+    Banded
+        From nothing to twice the size, in its own direction.
+    """
+    half = max(abs(value), least)
+    return Banded(value=value, low=value - half, high=value + half, why=(why,))
 
 
 def speed_with_band(

@@ -34,6 +34,8 @@ class Choice:
         cruise.
     unanswered : int
         Rows without an answer.
+    nearest : RowAnswer or None
+        Without a best row, the one at an accepted price that loses least.
     """
 
     best: RowAnswer | None
@@ -41,6 +43,7 @@ class Choice:
     band: float
     too_dear: int
     unanswered: int
+    nearest: RowAnswer | None = None
 
 
 def choose(answers: Sequence[RowAnswer], *, cruise_price: float) -> Choice:
@@ -61,13 +64,16 @@ def choose(answers: Sequence[RowAnswer], *, cruise_price: float) -> Choice:
     fair = [a for a in answered if _affordable(a, cruise_price)]
     ranked = sorted(fair, key=_rank)
     dear = [a for a in answered if not _affordable(a, cruise_price) and _fall(a) > 0.0]
-    counted = {"too_dear": len(dear), "unanswered": len(answers) - len(answered)}
+    unanswered = len(answers) - len(answered)
     if not ranked or _fall(ranked[0]) <= 0.0:
-        return Choice(best=None, ties=(), band=LEAST_STEP, **counted)
+        nearest = ranked[0] if ranked else None
+        return Choice(
+            best=None, ties=(), band=LEAST_STEP, nearest=nearest, too_dear=len(dear), unanswered=unanswered
+        )
     best = ranked[0]
     band = math.hypot(SHARE_OF_FALL * _fall(best), LEAST_STEP)
     ties = tuple(a for a in ranked[1:] if _fall(best) - _fall(a) <= band)
-    return Choice(best=best, ties=ties, band=band, **counted)
+    return Choice(best=best, ties=ties, band=band, too_dear=len(dear), unanswered=unanswered)
 
 
 def _affordable(answer: RowAnswer, cruise_price: float) -> bool:

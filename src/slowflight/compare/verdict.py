@@ -74,6 +74,7 @@ def judge(
     unpredicted: tuple[str, ...],
     nose_stall: bool,
     others: tuple[AtSetting, ...] = (),
+    notes: tuple[str, ...] = (),
 ) -> Verdict:
     """Judge what was predicted.
 
@@ -82,7 +83,7 @@ def judge(
     choice : Choice or None
         The best row; ``None`` where not even the clean wing has an answer.
     fall : Banded or None
-        Of stall speed with the best row [m/s].
+        Of stall speed with the best row, or without one with the row that loses least [m/s].
     attitude : Attitude
         Whether the gear lets the wing reach its stall.
     claim_finding : str
@@ -95,6 +96,8 @@ def judge(
         Whether the air was seen to separate at the nose near maximum lift.
     others : tuple of AtSetting
         The other flap settings that were predicted.
+    notes : tuple of str
+        What the reader has to know of where the row was chosen.
 
     Returns
     -------
@@ -103,6 +106,7 @@ def judge(
         tell": the question is then to be asked there.
     """
     finding, reasons = _finding(choice, fall, price)
+    reasons += notes
     if attitude.clean_is_close and finding == WORTH:
         reasons.append(
             "whether a three-point touchdown gets slower too cannot be told: on its three wheels the wing"
@@ -128,9 +132,8 @@ def judge(
     settle = ["stalls of the clean wing, logged and corrected to one weight, three flights or more"]
     if nose_stall:
         reasons.append(
-            "near maximum lift the air separates and comes back on at the nose; if this wing stalls"
-            " abruptly from"
-            " the nose, a row behind it does nothing, and this version cannot tell"
+            "a doubt that stays: near maximum lift the air separates and comes back on at the nose; if this"
+            " wing stalls abruptly from the nose, a row behind it does nothing, whatever is predicted here"
         )
         settle.append("tufts from the nose to mid-chord, filmed through a stall with height to spare")
     if unpredicted:
@@ -168,6 +171,7 @@ def _finding(choice: Choice | None, fall: Banded | None, price: float) -> tuple[
         return CANNOT_TELL, [
             "the clean wing has no predicted stall: its maximum lift is not bracketed by answers"
         ]
+    shown = units.format_speed(SHOWN_BY_FLIGHTS, "kt")
     if choice.best is None or fall is None:
         if choice.unanswered:
             return CANNOT_TELL, [
@@ -176,11 +180,14 @@ def _finding(choice: Choice | None, fall: Banded | None, price: float) -> tuple[
             ]
         if choice.too_dear:
             limit = units.format_speed(price, "kt")
-            return NOT_WORTH, [
-                f"no row lowers the stall speed for less than {limit} of cruise; {choice.too_dear} cost more"
+            return CANNOT_TELL, [
+                f"no row is predicted to lower the stall speed for less than {limit} of cruise;"
+                f" {choice.too_dear} cost more, but what they cost is as uncalibrated as what they gain"
             ]
-        return NOT_WORTH, ["no row that was tried lowers the predicted stall speed"]
-    shown = units.format_speed(SHOWN_BY_FLIGHTS, "kt")
+        said = "no row that was tried lowers the predicted stall speed"
+        if fall is not None and fall.high >= SHOWN_BY_FLIGHTS:
+            return CANNOT_TELL, [f"{said}; the least bad does {_knots(fall)}, and its band reaches to a gain"]
+        return NOT_WORTH, [f"{said}, and none by the {shown} that careful flights can show within its band"]
     said = f"predicted fall of stall speed {_knots(fall)}"
     if fall.high < SHOWN_BY_FLIGHTS:
         return NOT_WORTH, [f"{said}: even the most is less than the {shown} that careful flights can show"]

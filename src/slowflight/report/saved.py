@@ -187,13 +187,14 @@ def _texts(part: object, name: str) -> Iterator[str]:
 def _setting(given: Record) -> Record:
     setting = _completed(
         _named(given, _SETTING),
-        {"ties": [], "gain_tables": [], "marks": [], "predicted": False, "trend": False},
+        {"ties": [], "gain_tables": [], "marks": [], "predicted": False, "as_written": [], "trend": False},
     )
     if setting["best"] is not None:
         setting["best"] = _named(setting["best"], _ROW)
     # A record with one setting may name the best row alone.
     setting["row"] = setting["best"] if setting["row"] is None else _named(setting["row"], _ROW)
     setting["ties"] = [_named(row, _ROW) for row in setting["ties"]]
+    setting["as_written"] = [{"warnings": [], **_named(row, _ROW)} for row in setting["as_written"]]
     return setting
 
 

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from slowflight import units
-from slowflight.compare.bands import GAIN_WHY, uncalibrated
+from slowflight.compare.bands import GAIN_WHY, LEAST_OF_SPEED, uncalibrated
 from slowflight.compare.reported_test import KNOT, READINGS, explain, resolution
 from slowflight.errors import InputError, RangeError
 from slowflight.flights.statistics.power import error_of_difference
@@ -172,7 +172,7 @@ def _expected(
         return None, f"rows were tried from {first} to {last} of chord only"
     if test["attitude"] == "stall":
         fall = float(np.interp(test["station"], stations, [table["fall_kt"][k] for k in known]))
-        return _with_band(fall), row
+        return _with_band(fall, setting), row
     marks = setting.get("marks") or prediction["marks"]
     mark = next((m["wing_angle_deg"] for m in marks if m["name"] == MARKS[test["attitude"]]), None)
     if mark is None:
@@ -188,7 +188,7 @@ def _expected(
         return None, f"at a wing angle of {mark:.1f} deg the wing lifts too little to carry the weight"
     speed = setting["stall_speed_clean"]["kt"] * math.sqrt(clean["cl_max"] / cl)
     # same attitude, other lift: the speed that carries the weight goes with one over the root
-    return _with_band(speed * (1.0 - math.sqrt(cl / (cl + gain)))), row
+    return _with_band(speed * (1.0 - math.sqrt(cl / (cl + gain))), setting), row
 
 
 def _between(angles: Sequence[float], values: Sequence[float | None], angle: float) -> float | None:
@@ -199,5 +199,6 @@ def _between(angles: Sequence[float], values: Sequence[float | None], angle: flo
     return float(np.interp(angle, *np.array(points).T))
 
 
-def _with_band(fall_kt: float) -> Banded:
-    return uncalibrated(fall_kt * KNOT, why=GAIN_WHY)
+def _with_band(fall_kt: float, setting: Mapping[str, Any]) -> Banded:
+    least = LEAST_OF_SPEED * setting["stall_speed_clean"]["kt"] * KNOT
+    return uncalibrated(fall_kt * KNOT, why=GAIN_WHY, least=least)

@@ -14,9 +14,10 @@ from slowflight import units
 from slowflight.errors import InputError
 from slowflight.layout.files import replace_file
 from slowflight.layout.plan import LayoutPlan, lay_out
-from slowflight.layout.record import to_record, write_positions
+from slowflight.layout.record import to_record, together, write_positions
 from slowflight.project import Project, open_project
 from slowflight.verbs.predicting import saved_prediction
+from slowflight.verbs.staleness import made_from, why_old
 from slowflight.wing.vane_row import VaneRow
 from slowflight.wing.wing_file import WingFile, read_wing_file
 
@@ -24,9 +25,6 @@ LAYOUT = "layout.json"
 PAPERS = ("a4", "letter")
 FROM_PREDICTION = (
     "the row is the best of the prediction, which is no measurement: fit it with tape, as a trial"
-)
-OLD_PREDICTION = (
-    "wing.toml has changed since the prediction that this row comes from: run 'slowflight predict'"
 )
 
 
@@ -94,11 +92,22 @@ def layout(folder: str | Path) -> dict[str, Any]:
         record["warnings"] = [*row.warnings, *record["warnings"]]
         records.append({**record, "revision": revision, "trial": file.aircraft.trial})
         every_file += files
-    whole = {**records[0], "vanes": [v for r in records for v in r["vanes"]], "files": every_file}
-    if len(records) > 1:
-        whole["rows"] = records
+    whole = {**together(records, files=every_file), "made_from": made_from(project)}
+    old = _files_of(place / LAYOUT)
     replace_file(place / LAYOUT, json.dumps(whole, allow_nan=False, indent=1).encode())
+    # A sheet of an earlier layout beside the new ones would end up on a wing.
+    for sheet in old - {Path(f) for f in every_file}:
+        if sheet.parent == place:
+            sheet.unlink(missing_ok=True)
     return whole
+
+
+def _files_of(record: Path) -> set[Path]:
+    try:
+        listed = json.loads(record.read_text(encoding="utf-8")).get("files", [])
+    except (OSError, ValueError, AttributeError):
+        return set()
+    return {Path(file) for file in listed}
 
 
 def saved_layout(project: Project) -> dict[str, Any] | None:
@@ -155,9 +164,7 @@ def _predicted(project: Project, file: WingFile) -> list[_Chosen]:
         span_from=best["span_from_m"], span_to=best["span_to_m"],
     )  # fmt: skip
     warnings = [FROM_PREDICTION]
-    newer = file.path.stat().st_mtime > (project.runs / "prediction.json").stat().st_mtime
-    if newer:
-        warnings.append(OLD_PREDICTION)
+    warnings += why_old(project, prediction, file=project.runs / "prediction.json", what="prediction")
     name, mass = candidate.name, candidate.mass_each
     if abs(row.height - candidate.height) > 1e-6:
         # another height than the one that was weighed
@@ -200,7 +207,7 @@ def _row_text(chosen: _Chosen) -> str:
         return f'"{1e3 * value:.6g} mm"'
 
     lines: Sequence[tuple[str, str]] = (
-        ("name", json.dumps(row.name or chosen.name)),
+        ("name", json.dumps(row.name or chosen.name, ensure_ascii=False)),
         ("station", f'"{100.0 * row.station:.6g} %"'),
         ("height", mm(row.height)),
         ("length", mm(row.length)),

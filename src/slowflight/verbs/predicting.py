@@ -20,6 +20,7 @@ from slowflight.verbs.prediction_record import prediction_record
 from slowflight.verbs.prediction_rivals import rival_cases, rivals
 from slowflight.verbs.prediction_settings import Crew, Settings, Told, predicted_settings
 from slowflight.verbs.prediction_wing import clean_cases
+from slowflight.verbs.staleness import made_from
 from slowflight.wing.wing_file import read_wing_file
 
 PREDICTION = "prediction.json"
@@ -65,7 +66,10 @@ def predict(
     found = predicted_settings(study, crew)
     inputs = _inputs(found.decided, crew)
     pictures = [pair for answers in found.answered for pair in _pictures(answers, found, crew)]
-    record = prediction_record(study, found, pictures, inputs, tier=tier)
+    record = {
+        **prediction_record(study, found, pictures, inputs, tier=tier),
+        "made_from": made_from(project),
+    }
     text = json.dumps(record, allow_nan=False, indent=1)
     store.keep(PREDICTION.removesuffix(".json"), text.encode(), suffix=".json")
     return record

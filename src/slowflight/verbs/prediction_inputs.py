@@ -115,18 +115,26 @@ def effects(
     """
     row = None if best is None else best.row
     fall = None if best is None or best.fall is None else _calibrated(study, best.fall)
-    made, missing = [], []
+    made: list[InputEffect] = []
+    missing: list[str] = []
     for variant in found:
-        ends = []
+        ends: list[tuple[float, float] | None] = []
         for end in (variant.to_low, variant.to_high):
             try:
                 ends.append(
                     (0.0, 0.0) if end is None else _moved(study, end, row, results, clean_speed, fall)
                 )
             except SlowflightError as problem:
-                missing.append(f"{variant.name}: one end has no answer ({problem})")
-                ends.append((0.0, 0.0))
-        (clean_low, fall_low), (clean_high, fall_high) = ends
+                missing.append(
+                    f"{variant.name}: one end has no answer and is taken as the other, mirrored ({problem})"
+                )
+                ends.append(None)
+        if ends == [None, None]:
+            missing.append(
+                f"{variant.name}: no end has an answer: it is not in the bands, which are too narrow"
+            )
+        low, high = (end or _mirrored(other) for end, other in (ends, ends[::-1]))
+        (clean_low, fall_low), (clean_high, fall_high) = low, high
         made.append(
             InputEffect(
                 name=variant.name, key=variant.key, low=variant.low, high=variant.high,
@@ -134,6 +142,10 @@ def effects(
             )
         )  # fmt: skip
     return tuple(made), tuple(missing)
+
+
+def _mirrored(end: tuple[float, float] | None) -> tuple[float, float]:
+    return (0.0, 0.0) if end is None else (-end[0], -end[1])
 
 
 def _moved(

@@ -11,7 +11,7 @@ from slowflight import __version__, units
 from slowflight.compare import bands
 from slowflight.compare.cautions import PREDICTION_CAUTIONS
 from slowflight.compare.choice import TIE_BAND
-from slowflight.compare.claim import SPEED_BAND, SPEED_WHY, Claim, check_claim
+from slowflight.compare.claim import MASS_BAND, SPEED_BAND, SPEED_WHY, Claim, check_claim
 from slowflight.compare.input_effects import worth_knowing
 from slowflight.compare.row_answer import RowAnswer
 from slowflight.compare.verdict import AtSetting, judge
@@ -96,9 +96,11 @@ class _Writer:
         attitude = decided.attitude()
         claim = self._claim()
         unpredicted = tuple(flap_words(s) for s, w in self.writers.items() if self._settled(w) is None)
-        fall = None if self.best is None else decided.fall(self.best)
+        choice = self.answers.choice
+        judged = self.best if choice is None or self.best is not None else choice.nearest
+        fall = None if judged is None else decided.fall(judged)
         verdict = judge(
-            choice=self.answers.choice,
+            choice=choice,
             fall=fall,
             attitude=attitude,
             claim_finding=claim.finding,
@@ -106,6 +108,7 @@ class _Writer:
             unpredicted=unpredicted,
             nose_stall=any(NOSE in s["warnings"] for s in self.answers.clean_sections),
             others=self._others(),
+            notes=self.found.notes,
         )
         return {
             "kind": "prediction",
@@ -200,14 +203,23 @@ class _Writer:
             mass=aircraft.mass,
             area=wing.area,
             indicated_speed=aircraft.slowest_indicated_speed,
+            speed_band=self._speed_band(),
+            mass_band=max(MASS_BAND, self._half_range("aircraft.mass") / aircraft.mass),
             predicted_cl_max=None if writer is None else writer.clean_max,
         )
+
+    def _speed_band(self) -> float:
+        return max(SPEED_BAND, self._half_range("aircraft.slowest_indicated_speed"))
+
+    def _half_range(self, key: str) -> float:
+        low, high = self.study.file.ranges.get(key, (0.0, 0.0))
+        return 0.5 * (high - low)
 
     def _claim_record(self, found: Claim) -> dict[str, Any]:
         aircraft = self.study.file.aircraft
         speed = aircraft.slowest_indicated_speed
         return {
-            "speed": numbers.speed(plus_minus(speed, SPEED_BAND, why=SPEED_WHY)),
+            "speed": numbers.speed(plus_minus(speed, self._speed_band(), why=SPEED_WHY)),
             "flap_deg": math.degrees(aircraft.slowest_flap_setting),
             "implied_cl": numbers.banded(found.implied_cl),
             "predicted_cl_max": None if found.predicted is None else numbers.banded(found.predicted),
@@ -275,7 +287,7 @@ class _Writer:
     def _warnings(self) -> list[str]:
         study, answers = self.study, self.answers
         file = study.file
-        found: list[str] = list(self.found.notes)
+        found: list[str] = [*self.found.notes, *self._at_the_edge()]
         settled = [self._settled(writer) for writer in self.writers.values()]
         shown = [writer for writer in settled if writer is not None] or [self.decided]
         for writer in shown:
@@ -309,6 +321,28 @@ class _Writer:
         for station in file.wing.stations:
             found += station.section.cautions
         return list(dict.fromkeys(found))
+
+    def _at_the_edge(self) -> list[str]:
+        """Say that the best row is the last that was tried, one way or another."""
+        if self.best is None:
+            return []
+        tried = [
+            t for t in self.answers.tried if t.candidate.name == self.best.candidate and not t.as_written
+        ]
+        best, said = self.best.row, []
+        if not tried:
+            return []
+        for what, value, values, key in (
+            ("place", best.station, {t.row.station for t in tried}, "positions"),
+            ("height", best.height, {t.row.height for t in tried}, "height_factors"),
+        ):
+            if len(values) > 1 and value in (min(values), max(values)):
+                end = "last" if value == max(values) else "first"
+                said.append(
+                    f"the best row's {what} is the {end} that was tried: one beyond may be better; add it to"
+                    f" question.{key}"
+                )
+        return said
 
     def _sources(self) -> tuple[str, ...]:
         keys: list[str] = []

@@ -252,13 +252,20 @@ class SettingWriter:
         """Return what a row adds to the wing's maximum lift coefficient, with its band."""
         if answer is None or answer.cl_max is None or self.clean_max is None:
             return None
-        return bands.uncalibrated(answer.cl_max - self.clean_max.value, why=bands.GAIN_WHY)
+        clean = self.clean_max.value
+        return bands.uncalibrated(
+            answer.cl_max - clean, why=bands.GAIN_WHY, least=bands.LEAST_OF_LIFT * clean
+        )
 
     def fall(self, answer: RowAnswer) -> Banded | None:
         """Return how much slower a row lets the wing stall, calibrated, with all bands [m/s]."""
         if answer.fall is None:
             return None
-        model = bands.uncalibrated(self._signed_equivalent(answer.fall), why=bands.GAIN_WHY)
+        clean = self.clean_max
+        least = 0.0 if clean is None else bands.LEAST_OF_SPEED * self.flight.speed(clean.value)
+        model = bands.uncalibrated(
+            self._signed_equivalent(answer.fall), why=bands.GAIN_WHY, least=self._equivalent(least)
+        )
         moved = self.fall_effects
         return combined(model.value, model, input_band(model.value, moved, why=bands.INPUTS_WHY))
 

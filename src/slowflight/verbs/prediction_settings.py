@@ -106,6 +106,8 @@ def predicted_settings(study: Study, crew: Crew) -> Settings:
     costs = {answer.row: answer for answer in up.rows}
 
     asked = study.file.question.flap_setting
+    if asked is None and up_setting is None:
+        asked = settings[0]
     decided = up
     found: dict[float, Answers | str] = dict.fromkeys(settings, "")
     if up_setting is not None:
@@ -117,8 +119,10 @@ def predicted_settings(study: Study, crew: Crew) -> Settings:
             notes.append(f"the row was to be chosen at {flap_words(asked)} of flap: {answers}")
         else:
             decided = answers
-    elif up_setting is None:
-        notes.append("the row is chosen on the wing without its flap")
+    if up_setting is None and decided is up:
+        notes.append(
+            "the row was chosen on the wing without its flap, a setting that wing.toml does not list"
+        )
     fewer = _chosen_vane(study, decided)
     for setting in settings:
         if found[setting] == "":
