@@ -90,7 +90,13 @@ def test_a_row_covers_the_flap_where_both_are() -> None:
         ],
     )
     found = [(s.span_from, s.span_to, s.inner) for s in spans]
-    assert found == [(0.0, 0.6, bare), (0.6, 1.0, flapped), (1.0, 3.0, both), (3.0, 4.0, row), (4.0, 4.5, bare)]
+    assert found == [
+        (0.0, 0.6, bare),
+        (0.6, 1.0, flapped),
+        (1.0, 3.0, both),
+        (3.0, 4.0, row),
+        (4.0, 4.5, bare),
+    ]
 
 
 def flight() -> Flight:
