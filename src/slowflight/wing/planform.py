@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from slowflight import units
 from slowflight.errors import RangeError
 from slowflight.wing.section import Section
+from slowflight.wing.surface_state import SMOOTH, SurfaceState
 
 # How near the last station has to come to the tip [share of the semi-span].
 TIP_TOLERANCE = 1e-6
@@ -76,6 +77,8 @@ class Wing:
         the tip.
     cabin_width : float
         Where the wing crosses the fuselage [m].
+    surface : SurfaceState
+        What skin and air are like, as far as transition goes.
 
     Raises
     ------
@@ -88,6 +91,7 @@ class Wing:
     incidence: float
     stations: tuple[WingStation, ...]
     cabin_width: float
+    surface: SurfaceState = SMOOTH
 
     def __post_init__(self) -> None:
         if not (math.isfinite(self.span) and self.span > 0.0):

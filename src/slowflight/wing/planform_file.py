@@ -11,6 +11,7 @@ from slowflight.wing.answers import Answers, Notebook, StandIn
 from slowflight.wing.planform import Wing, WingStation
 from slowflight.wing.quantity import ANGLE, LENGTH
 from slowflight.wing.section import Section
+from slowflight.wing.surface_state import NEEDED, SMOOTH, surface_state
 
 NARROWEST_ANGLE = "0.1 deg"  # nobody measures less; a smaller number is more likely in radians
 # A last section this near to the tip is the tip; up to the second share short of it, its chord goes on.
@@ -53,9 +54,13 @@ def read_wing(values: object, *, place: Path, notebook: Notebook) -> Wing:
         "incidence", ANGLE, "-4 deg", "12 deg", stand_in=INCIDENCE, ranged=True, smallest=NARROWEST_ANGLE
     )
     cabin_width = table.quantity("cabin_width", LENGTH, "400 mm", "2.5 m", stand_in=CABIN_WIDTH)
+    surface = SMOOTH
+    if table.given("surface"):
+        found = table.table.value("surface", needed=NEEDED)
+        surface = surface_state(found, where=f"{table.where} surface")
     stations = _stations(table, place=place, semi_span=0.5 * span)
     table.finish()
-    wing = Wing(span=span, incidence=incidence, stations=stations, cabin_width=cabin_width)
+    wing = Wing(span=span, incidence=incidence, stations=stations, cabin_width=cabin_width, surface=surface)
     _check_shape(wing, where=table.where)
     return wing
 
