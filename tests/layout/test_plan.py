@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from slowflight.errors import InputError, RangeError
 from slowflight.layout.plan import LayoutPlan, PlacedVane, lay_out
+from slowflight.layout.record import to_record
 from slowflight.wing.curve import arc_length, outline_curve, station_parameter
 from slowflight.wing.naca import naca_section
 from slowflight.wing.section import Section
@@ -250,6 +251,7 @@ def test_a_row_that_holds_its_pairs_exactly_leaves_nothing_over() -> None:
     assert shorter.groups == 9
     assert shorter.margin == pytest.approx(0.5 * 0.074)
     assert any("37.0 mm stay free" in text for text in shorter.warnings)
+    assert to_record(shorter)["free_at_each_end_mm"] == pytest.approx(37.0)
 
 
 def test_parts_of_a_row_counted_by_hand() -> None:
@@ -278,7 +280,9 @@ def test_limits_come_from_the_row_then_the_caller_then_the_wing() -> None:
     assert (asked.span_from, asked.span_to) == (1.0, 2.0)
     own = lay_out(wing=STRAIGHT, row=vane_row(), span_from=1.0, span_to=2.0)
     assert (own.span_from, own.span_to) == (0.6, 3.8)
-    assert any("cabin" in text for text in lay_out(wing=STRAIGHT, row=vane_row(span_from=0.2)).warnings)
+    for start, said in ((0.2, True), (0.49, True), (0.5, False), (0.6, False)):  # the cabin is 1 m wide
+        warnings = lay_out(wing=STRAIGHT, row=vane_row(span_from=start)).warnings
+        assert any("cabin" in text for text in warnings) == said
 
 
 @pytest.mark.parametrize(

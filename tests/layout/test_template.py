@@ -332,6 +332,9 @@ def test_rule_for_where_the_paper_starts() -> None:
         seen.append((frame.width > frame.height, {sheet.offset > 0.0 for sheet in sheets}))
         for sheet in sheets:
             assert sheet.offset % 10.0 == 0.0
+            if sheet.offset > 0.0:
+                # a round distance that leaves five to six centimeters ahead of a straight row
+                assert 50.0 <= 1000 * sheet.vanes[0].skin_distance - sheet.offset < 60.0
             for vane in sheet.vanes:
                 assert 1000 * vane.skin_distance - sheet.offset > 20.0
                 assert 1000 * vane.trailing_skin_distance - sheet.offset < frame.depth
