@@ -14,7 +14,7 @@ SECTION = naca_section("naca0012", closed_trailing_edge=True)
 
 
 def test_points_come_in_the_order_asked_for_and_rise(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(FAMILIES, "preview", GridSize(44, 10, 24, 4))
+    monkeypatch.setitem(FAMILIES, "preview", GridSize(32, 8, 48, 4))
     curve = rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(6.0, 4.0, 2.0), grid="preview")
     assert [p.alpha_deg for p in curve.points] == [6.0, 4.0, 2.0]
     lifts = [p.cl for p in curve.points if p.cl is not None]
@@ -25,7 +25,7 @@ def test_points_come_in_the_order_asked_for_and_rise(monkeypatch: pytest.MonkeyP
 
 
 def test_a_point_without_answer_has_nulls(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(FAMILIES, "preview", GridSize(44, 10, 24, 4))
+    monkeypatch.setitem(FAMILIES, "preview", GridSize(32, 8, 48, 4))
     monkeypatch.setattr(sweep, "COLD_STEPS", 2)
     curve = rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(4.0, 5.0), grid="preview")
     assert all(p.cl is None and p.cd is None and not p.converged and p.warnings for p in curve.points)

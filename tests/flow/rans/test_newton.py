@@ -13,7 +13,7 @@ from slowflight.flow.rans.newton import Flow, Marching, solve, tangent, uniform_
 from slowflight.flow.rans.sweep import marching
 from slowflight.wing.naca import naca_section
 
-SIZE = GridSize(44, 10, 24, 4)
+SIZE = GridSize(32, 8, 48, 4)
 ANGLE = np.radians(4.0)
 
 

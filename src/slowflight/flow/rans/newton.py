@@ -1,15 +1,16 @@
 """Newton's method to round-off, led there by steps in a made-up time.
 
-Each step solves (volume over local time step + Jacobian) change = - residual, exactly. Time steps grow as the
-residual falls, so that the method ends as Newton's own (switched evolution relaxation, Mulder and van Leer
-1985). The circulation of the far-field vortex is an unknown of its own, coupled through a border of the
-matrix, so that nothing lags.
+Each step solves (volume over local time step + exact Jacobian) change = - residual, by a factorization or
+with an older one as preconditioner. Time steps grow as the residual falls, so that the method ends as
+Newton's own (switched evolution relaxation, Mulder and van Leer 1985). The circulation of the far-field
+vortex is an unknown of its own, coupled through a border of the matrix, so that nothing lags.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from slowflight.errors import Unconverged
 from slowflight.flow.rans.far_field import outer_slopes, outer_state
 from slowflight.flow.rans.flux import BETA
 from slowflight.flow.rans.forces import force, force_slopes
+from slowflight.flow.rans.krylov import minimal_residual
 from slowflight.flow.rans.residual import Problem, outer_change, wave_flux
 from slowflight.flow.rans.sparse_direct import BLOCK, DirectSolver
 from slowflight.flow.solution import FloatArray
@@ -25,10 +27,10 @@ TOLERANCE = 1e-9
 ROWS = np.array([1.0, 1.0, 1.0, 0.01])  # weight of each equation in the residual's norm
 LARGEST_CHANGE = 0.5  # of pressure and velocities in one step
 LOOSE = 5.0  # a step may raise the residual by this much: a tighter search gets stuck
-LARGEST_CFL = 1e8
+SMALLEST_CFL, LARGEST_CFL = 1e-3, 1e8
 CAREFUL_ABOVE, HASTY_BELOW = 0.25, 0.05  # largest change of a step that slows, or frees, the time step
-KEEP_FACTOR_BELOW, KEEP_FACTOR_CFL = 1e-4, 1e5  # from here on a factor serves more than once
-KEEP_GAIN = 0.1
+LINEAR, LINEAR_TANGENT = 1e-2, 1e-3  # how far a linear system is solved, over its right-hand side
+WORN, MOST_WORN, MOST_FRESH = 20, 40, 8  # iterations after which a factor is renewed, and at most
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,8 +48,8 @@ class Flow:
     residual : float
         Root of the summed squares of the weighted residuals.
     converged : bool
-    steps, factors : int
-        Newton steps and factorizations.
+    steps, factors, iterations : int
+        Newton steps, factorizations, and solutions with a factor.
     history : tuple of float
         Residual before each step and at the end.
     """
@@ -59,6 +61,7 @@ class Flow:
     converged: bool
     steps: int
     factors: int
+    iterations: int
     history: tuple[float, ...]
 
 
@@ -136,28 +139,24 @@ def solve(
         Its ``converged`` says whether the tolerance was met.
     """
     mesh = marching.problem.mesh
-    cfl, factors = first_cfl, 0
+    cfl = first_cfl
     q = q.copy()
     problem = marching.at(alpha, circulation)
     r, gap = problem.residual(q), _gap(marching, problem, q, circulation, alpha)
     size = _norm(r, gap)
     history = [size]
-    kept = False
+    lines = LinearSystem(marching)
     step = 0
-    while size > tolerance and step < most_steps:
+    while size > tolerance and step < most_steps and cfl > SMALLEST_CFL:
         step += 1
-        if not kept:
-            waves = wave_flux(q, mesh)
-            matrix = problem.jacobian(q)
-            _add_time(matrix, waves / cfl)
-            factors += 1
-            marching.solver.factorize(matrix)
+        waves = wave_flux(q, mesh)
+        matrix = problem.jacobian(q)
+        _add_time(matrix, waves / cfl)
+        lines.set(problem, matrix, q, alpha)
         try:
-            change, turn = _step(marching, problem, q, r, gap, alpha)
+            change, turn = lines.solve(-r, -gap, tolerance=LINEAR)
         except Unconverged:
-            cfl, kept = 0.1 * cfl, False
-            if cfl < 1e-3:
-                break
+            cfl *= 0.1
             continue
         most = float(np.max(np.abs(change[:, :3])))
         scale = min(1.0, LARGEST_CHANGE / most) if np.isfinite(most) else 0.0
@@ -168,39 +167,107 @@ def solve(
             r_new = problem_new.residual(q_new)
             gap_new = _gap(marching, problem_new, q_new, circulation_new, alpha)
             size_new = _norm(r_new, gap_new)
-            if kept:
-                taken = size_new < KEEP_GAIN * size
-                break
             unsteady = r_new + _time_term(waves / cfl, scale * change)
             if _norm(unsteady, gap_new) < LOOSE * size:
                 taken = True
                 break
             scale *= 0.5
         if on_step is not None:
-            on_step(step, size_new if taken else np.nan, 0.0 if kept else cfl)
+            on_step(step, size_new if taken else np.nan, cfl)
         if not taken:
-            if not kept:
-                cfl *= 0.1
-                if cfl < 1e-3:
-                    break
-            kept = False
+            cfl *= 0.1
             continue
         ratio = size / max(size_new, 1e-300)
         q, circulation, problem, r, gap, size = q_new, circulation_new, problem_new, r_new, gap_new, size_new
         history.append(size)
         cfl = min(LARGEST_CFL, cfl * _growth(ratio, scale * most))
-        kept = size < KEEP_FACTOR_BELOW and (kept or cfl > KEEP_FACTOR_CFL)
-    return Flow(alpha, q, circulation, size, size <= tolerance, step, factors, tuple(history))
+    return Flow(
+        alpha, q, circulation, size, size <= tolerance, step, lines.factors, lines.iterations, tuple(history)
+    )
 
 
 def tangent(marching: Marching, flow: Flow) -> tuple[FloatArray, float]:
-    """Change of state and circulation with the angle of attack, by the last factorization [1/rad]."""
+    """Change of state and circulation with the angle of attack [1/rad], for a converged flow."""
     problem = marching.at(flow.alpha, flow.circulation)
-    by_circulation, by_alpha = outer_slopes(problem.mesh, alpha=flow.alpha, circulation=flow.circulation)
+    _, by_alpha = outer_slopes(problem.mesh, alpha=flow.alpha, circulation=flow.circulation)
     right = outer_change(flow.q, problem.mesh, problem.setting, by_alpha)
+    lines = LinearSystem(marching)
+    lines.set(problem, problem.jacobian(flow.q), flow.q, flow.alpha)
     # lift turns with the angle too: its derivative at a fixed state is minus the drag
     now = force(problem, flow.q, alpha=flow.alpha)
-    return _bordered(marching, problem, flow.q, right, 0.5 * now.drag, by_circulation, flow.alpha)
+    return lines.solve(-right, -0.5 * now.drag, tolerance=LINEAR_TANGENT)
+
+
+class LinearSystem:
+    """The matrix of one Newton step with the border of the far-field vortex, and the factor nearest to it.
+
+    J dq + b dG = f, dG - (d lift/dq . dq) / 2 = g; without a vortex J dq = f alone.
+
+    Parameters
+    ----------
+    marching : Marching
+        Its solver's last factorization is used as long as it serves.
+    """
+
+    def __init__(self, marching: Marching) -> None:
+        self._marching = marching
+        self._solver = marching.solver
+        self.factors, self.iterations = 0, 0
+        self._worn = not marching.solver.ready
+        self._bordered: FloatArray | None = None
+
+    def set(self, problem: Problem, matrix: Any, q: FloatArray, alpha: float) -> None:
+        """Take a new matrix."""
+        self._matrix = matrix
+        self._weight = np.tile(ROWS, len(q))
+        if self._marching.vortex:
+            by_circulation, _ = outer_slopes(problem.mesh, alpha=alpha, circulation=0.0)
+            self._border = outer_change(q, problem.mesh, problem.setting, by_circulation).ravel()
+            self._half = 0.5 * force_slopes(problem, alpha=alpha)[0].ravel()
+
+    def solve(self, right: FloatArray, gap: float, *, tolerance: float) -> tuple[FloatArray, float]:
+        """Change of state, shape (n, 4), and of circulation.
+
+        Raises
+        ------
+        Unconverged
+            Where even a fresh factorization does not solve the system.
+        """
+        for fresh in (False, True):
+            if fresh:
+                self._solver.factorize(self._matrix)
+                self.factors += 1
+                self._bordered = None
+            elif self._worn:
+                continue
+            found = minimal_residual(
+                self._apply,
+                self._nearly_solve,
+                np.append(self._weight * right.ravel(), gap),
+                tolerance=tolerance,
+                most=MOST_FRESH if fresh else MOST_WORN,
+            )
+            self.iterations += found.iterations
+            self._worn = found.iterations > WORN
+            if found.error <= tolerance:
+                return found.x[:-1].reshape(right.shape), float(found.x[-1])
+        self._worn = True
+        raise Unconverged(f"a linear system was solved to {found.error:.1e} only")
+
+    def _apply(self, x: FloatArray) -> FloatArray:
+        product = self._matrix @ x[:-1]
+        if not self._marching.vortex:
+            return np.append(self._weight * product, x[-1])
+        return np.append(self._weight * (product + x[-1] * self._border), x[-1] - self._half @ x[:-1])
+
+    def _nearly_solve(self, y: FloatArray) -> FloatArray:
+        change = self._solver.once(y[:-1] / self._weight)
+        if not self._marching.vortex:
+            return np.append(change, y[-1])
+        if self._bordered is None:
+            self._bordered = self._solver.once(self._border)
+        turn = (y[-1] + self._half @ change) / (1.0 + self._half @ self._bordered)
+        return np.append(change - turn * self._bordered, turn)
 
 
 def _growth(ratio: float, most: float) -> float:
@@ -236,30 +303,3 @@ def _add_time(matrix: object, rate: FloatArray) -> None:
     diagonal = np.flatnonzero(columns == rows)
     for var in range(BLOCK):
         data[diagonal, var, var] += rate / (BETA if var == 0 else 1.0)
-
-
-def _step(
-    marching: Marching, problem: Problem, q: FloatArray, r: FloatArray, gap: float, alpha: float
-) -> tuple[FloatArray, float]:
-    by_circulation, _ = outer_slopes(problem.mesh, alpha=alpha, circulation=0.0)
-    return _bordered(marching, problem, q, r, gap, by_circulation, alpha)
-
-
-def _bordered(
-    marching: Marching,
-    problem: Problem,
-    q: FloatArray,
-    r: FloatArray,
-    gap: float,
-    by_circulation: FloatArray,
-    alpha: float,
-) -> tuple[FloatArray, float]:
-    """Solve J dq + b dG = -r, dG - (d lift/dq . dq) / 2 = -gap with the last factorization."""
-    if not marching.vortex:
-        return -marching.solver.solve(r.ravel()).reshape(r.shape), 0.0
-    border = outer_change(q, problem.mesh, problem.setting, by_circulation)
-    solved = marching.solver.solve(np.column_stack((-r.ravel(), -border.ravel())))
-    lift, _ = force_slopes(problem, alpha=alpha)
-    half = 0.5 * lift.ravel()
-    turn = float((half @ solved[:, 0] - gap) / (1.0 - half @ solved[:, 1]))
-    return (solved[:, 0] + turn * solved[:, 1]).reshape(r.shape), turn

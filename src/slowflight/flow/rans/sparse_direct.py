@@ -144,12 +144,23 @@ class DirectSolver:
 
     def factorize(self, matrix: Any) -> None:
         """Factorize a block sparse matrix of the pattern."""
+        self._factor = None  # frees the last one first: two would double the memory
         self._matrix, self._transposed = matrix, None
         self._factor = (
             PardisoFactor(matrix, self._kept)
             if self.library == "pardiso"
             else ScipyFactor(matrix, self._pattern, self._order)
         )
+
+    @property
+    def ready(self) -> bool:
+        """Whether a matrix has been factorized."""
+        return self._factor is not None
+
+    def once(self, right: FloatArray) -> FloatArray:
+        """Solve with the matrix last factorized as the library does it, unchecked and unrefined."""
+        assert self._factor is not None
+        return self._factor.solve(right)
 
     def solve(self, right: FloatArray, *, transposed: bool = False) -> FloatArray:
         """Solve with the matrix last factorized, for one right-hand side (m,) or several (m, k).
