@@ -6,19 +6,16 @@ import numpy as np
 import pytest
 
 from slowflight.flow.integral import results
-from slowflight.flow.integral.section_flow import SectionModel, section_model
-from slowflight.flow.integral.sensitivity import (
-    DOSE,
-    DOSE_LENGTH,
+from slowflight.flow.integral.mixing_problem import (
     Problem,
     backflow,
-    bump,
     flow_with,
     lift,
     response,
     section_problem,
-    sensitivity,
 )
+from slowflight.flow.integral.section_flow import SectionModel, section_model
+from slowflight.flow.integral.sensitivity import DOSE, DOSE_LENGTH, bump, sensitivity
 from slowflight.flow.integral.sweep import sweep
 from slowflight.flow.solution import FloatArray
 from slowflight.wing.naca import naca_section

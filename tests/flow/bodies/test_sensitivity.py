@@ -5,12 +5,13 @@ import math
 import numpy as np
 import pytest
 
+from slowflight.flow.integral.bodies.mixing_problem import elements_problem
 from slowflight.flow.integral.bodies.model import elements_model
 from slowflight.flow.integral.bodies.results import element_forces, total
-from slowflight.flow.integral.bodies.sensitivity import elements_problem
 from slowflight.flow.integral.bodies.sweep import sweep_elements
+from slowflight.flow.integral.mixing_problem import section_problem
 from slowflight.flow.integral.section_flow import section_model
-from slowflight.flow.integral.sensitivity import section_problem, sensitivity
+from slowflight.flow.integral.sensitivity import sensitivity
 from slowflight.wing.elements import single
 from slowflight.wing.naca import naca_section
 from tests.flow.bodies.cases import hung

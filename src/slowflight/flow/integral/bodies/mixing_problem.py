@@ -1,4 +1,4 @@
-"""Where would more mixing help about several elements? See ``flow.integral.sensitivity``."""
+"""The flow about several elements, its response to added mixing asked for."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import numpy as np
 from slowflight.flow.integral.added_mixing import FlowState
 from slowflight.flow.integral.bodies.model import ElementsModel, SolvedBodies, outer_flow
 from slowflight.flow.integral.linear_system import BodyFlow, OuterFlow
-from slowflight.flow.integral.sensitivity import Problem, polished
+from slowflight.flow.integral.mixing_problem import Problem, polished
 
 
 def elements_problem(model: ElementsModel, solved: SolvedBodies) -> Problem:
@@ -23,7 +23,7 @@ def elements_problem(model: ElementsModel, solved: SolvedBodies) -> Problem:
     Returns
     -------
     Problem
-        For ``flow.integral.sensitivity.sensitivity`` and ``response``.
+        For ``flow.integral.sensitivity.sensitivity`` and ``flow.integral.mixing_problem.response``.
 
     Raises
     ------
