@@ -77,7 +77,7 @@ def test_calibrated_airspeed_is_not_taken_for_a_calibrated_prediction(capsys: Pr
     record["settings"] = [{**record["settings"][0], "panel": "your panel is not calibrated there"}]
     text = printed(record, capsys)
     assert "predicted stall speed clean 40.9 kt (39.2 to 42.6), as calibrated airspeed" in text
-    assert "predicted with the best row 38.7 kt (36.7 to 40.8)" in text
+    assert "predicted with the row at 10 % 38.7 kt (36.7 to 40.8)" in text
     assert not re.search(r"\), calibrated", text)
 
 
@@ -143,7 +143,7 @@ def test_stopped_run_says_how_to_go_on(
     def stop(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("slowflight.verbs.predicting.pool.run", stop)
+    monkeypatch.setattr("slowflight.verbs.prediction_settings.pool.run", stop)
     write_demo(tmp_path / "demo")
     assert run(["predict", str(tmp_path / "demo"), "--scheduler", "serial"]) == 130
     assert "goes on from there" in only_line(capsys.readouterr().err)

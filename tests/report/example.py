@@ -138,7 +138,13 @@ def prediction() -> Record:
                 "binding_limit": "three-point attitude",
                 "clean": curve(1.38),
                 "vanes": curve(1.57),
+                "row": row("printed", 0.10, 8.0, 1.7, ROW_WARNINGS[0]),
                 "best": row("printed", 0.10, 8.0, 1.7, ROW_WARNINGS[0]),
+                "two_rows": {
+                    "stations": [0.10, 0.22],
+                    "fall": speed(1.9, 0.0, 3.8),
+                    "cruise_loss": speed(0.6, 0.0, 1.2),
+                },
                 "ties": [row("folded", 0.07, 8.0, 1.3, ROW_WARNINGS[1])],
                 "gain_tables": [
                     gain_table(candidate, height) for candidate in ("printed", "folded") for height in HEIGHTS

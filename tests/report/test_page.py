@@ -190,13 +190,18 @@ def _nulls(record: Record) -> None:
 
 
 def _no_best(record: Record) -> None:
-    record["settings"][0].update(best=None, ties=[], stall_speed_vanes=None, vanes=None)
+    record["settings"][0].update(
+        row=None, two_rows=None, best=None, ties=[], stall_speed_vanes=None, vanes=None
+    )
     record["verdict"] = {"finding": "cannot tell", "reasons": [], "would_settle": []}
 
 
 def _no_answer_at_all(record: Record) -> None:
     setting = record["settings"][0]
-    setting.update(stall_speed_clean=None, stall_speed_vanes=None, best=None, ties=[], binding_limit=None)
+    setting.update(
+        stall_speed_clean=None, stall_speed_vanes=None, row=None, two_rows=None, best=None, ties=[],
+        binding_limit=None,
+    )  # fmt: skip
     for key in ("clean", "vanes"):
         for name in ("cl", "speed_kt"):
             setting[key][name] = [None for _ in example.ANGLES]
@@ -207,7 +212,12 @@ def _no_answer_at_all(record: Record) -> None:
 
 def _no_bands(record: Record) -> None:
     setting = record["settings"][0]
-    for part in (setting["stall_speed_clean"], setting["best"]["fall"], record["claim"]["speed"]):
+    for part in (
+        setting["stall_speed_clean"],
+        setting["row"]["fall"],
+        setting["best"]["fall"],
+        record["claim"]["speed"],
+    ):
         part["low_kt"] = part["high_kt"] = None
     record["claim"]["implied_cl"].update(low=None, high=None)
 

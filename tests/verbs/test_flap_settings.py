@@ -165,6 +165,33 @@ def test_a_setting_that_the_flap_does_not_have_is_refused(
         predicted(tmp_path, monkeypatch, question='flap_setting = "30 deg"', down_gain=0.1, up_gain=0.1)
 
 
+@pytest.mark.parametrize(
+    ("surface", "trips", "warned"),
+    [("smooth", (None, None), "'smooth'"), ("bugs", (0.02, 0.02), "'bugs': both layers turbulent from 2 %")],
+)
+def test_skin_in_words_decides_where_layers_are_tripped(
+    surface: str,
+    trips: tuple[float | None, float | None],
+    warned: str,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    seen = []
+    made = made_up(down_gain=0.1, up_gain=0.05)
+
+    def compute(case: SectionCase) -> dict[str, Any]:
+        seen.append((case.flap is None, case.transition))
+        return dict(made(case))
+
+    monkeypatch.setattr(SectionCase, "compute", compute)
+    monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    text = WING.format(span="", question="").replace("[wing]\n", f'[wing]\nsurface = "{surface}"\n')
+    (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
+    record = verbs.predict(tmp_path)
+    assert (False, trips) in seen
+    assert any(warned in warning for warning in record["warnings"])
+
+
 def test_without_a_setting_that_is_up_the_first_one_decides(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -185,9 +212,9 @@ def test_a_flap_over_half_the_span_lifts_half_as_much(
     whole, half = tmp_path / "whole", tmp_path / "half"
     whole.mkdir()
     half.mkdir()
-    gains = {"down_gain": 0.1, "up_gain": 0.1}
-    full = predicted(whole, monkeypatch, **gains)["settings"]
-    part = predicted(half, monkeypatch, span='span_from = "0 m"\nspan_to = "2.25 m"', **gains)["settings"]
+    inner = 'span_from = "0 m"\nspan_to = "2.25 m"'
+    full = predicted(whole, monkeypatch, down_gain=0.1, up_gain=0.1)["settings"]
+    part = predicted(half, monkeypatch, span=inner, down_gain=0.1, up_gain=0.1)["settings"]
     angle = full[0]["clean"]["wing_angles_deg"].index(4.0)
     added = [s[1]["clean"]["cl"][angle] - s[0]["clean"]["cl"][angle] for s in (full, part)]
     assert 0.4 < added[1] / added[0] < 0.75  # an inner half lifts more than an outer one

@@ -70,7 +70,8 @@ def _print_findings(console: Console, record: Mapping[str, Any]) -> None:
         console.print(f"- {reason}")
     console.print(f"Your slowest speed: {record['claim']['sentence']}")
     for setting in record["settings"]:
-        _print_setting(console, setting)
+        decided = record.get("decided_at_deg") in (None, setting["flap_deg"])
+        _print_setting(console, setting, decided=decided)
     for item in verdict["would_settle"]:
         console.print(f"Would settle it: {item}")
     for entry in [e for e in record["measure_next"] if _removed(e) >= LEAST_REMOVED][:SHOWN_INPUTS]:
@@ -90,7 +91,7 @@ def _removed(entry: Mapping[str, Any]) -> float:
     return float(entry["band_removed_kt"] + entry["fall_band_removed_kt"])
 
 
-def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
+def _print_setting(console: Console, setting: Mapping[str, Any], *, decided: bool) -> None:
     name = f"Flap {setting['flap_deg']:.0f} deg"
     if not setting["predicted"]:
         console.print(f"{name}: {setting['sentence']}")
@@ -102,10 +103,21 @@ def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
     for row in setting.get("as_written", ()):
         # Asked for by name: it is answered whether or not it is any good.
         console.print(f"Row as written in wing.toml: {_row(row)}")
+    row = setting["row"]
+    if row is not None and setting["stall_speed_vanes"] is not None:
+        console.print(
+            f"{name}: predicted with the row at {_place(row)} {_knots(setting['stall_speed_vanes'])}"
+        )
+    both = setting["two_rows"]
+    if both is not None:
+        first, second = (f"{100 * station:.0f}" for station in both["stations"])
+        console.print(f"{name}: with two rows, at {first} and {second} %, falls by {_knots(both['fall'])}")
     if best is None:
         console.print(f"{name}: no row lowers it at the accepted price")
         return
-    console.print(f"{name}: predicted with the best row {_knots(setting['stall_speed_vanes'])}")
+    if not decided:
+        console.print(f"{name}: best row there: {_row(best)}")
+        return
     console.print(f"Best row: {'; '.join(filter(None, (_row(best), best['reason'])))}")
     ties = setting["ties"]
     for tie in ties[:SHOWN_TIES]:
@@ -114,8 +126,12 @@ def _print_setting(console: Console, setting: Mapping[str, Any]) -> None:
         console.print(f"... and {len(ties) - SHOWN_TIES} more")
 
 
+def _place(row: Mapping[str, Any]) -> str:
+    return f"{100 * row['station']:.0f} %"
+
+
 def _row(row: Mapping[str, Any]) -> str:
-    what = f"{row['candidate']}, {row['height_mm']:.1f} mm high at {100 * row['station']:.0f} % of chord"
+    what = f"{row['candidate']}, {row['height_mm']:.1f} mm high at {_place(row)} of chord"
     if row["fall"] is None or row["cruise_loss"] is None:
         return f"{what}: no answer ({'; '.join(row['warnings']) or 'not predicted'})"
     fall, loss = _knots(row["fall"]), _knots(row["cruise_loss"])

@@ -63,6 +63,8 @@ class RowAnswer:
         Drag in cruise over the clean wing's [1e-4] and the speed that costs [m/s].
     problem : str
         Empty where there is an answer.
+    second : VaneRow or None
+        Another row behind ``row`` that acts together with it.
     """
 
     candidate: str
@@ -75,6 +77,7 @@ class RowAnswer:
     drag_counts: float | None
     cruise_loss: float | None
     problem: str = ""
+    second: VaneRow | None = None
 
     @property
     def answered(self) -> bool:

@@ -52,6 +52,7 @@ _SETTING = (
     "clean",
     "vanes",
     "row",
+    "two_rows",
     "best",
 )
 _ROW = (

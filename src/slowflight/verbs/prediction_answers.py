@@ -46,6 +46,8 @@ class Answers:
         Section results of each row by its number in that order.
     choice : Choice or None
         ``None`` where the clean wing has no maximum.
+    two_rows : RowAnswer or None
+        The row of the prediction with a second one like it behind; ``None`` without such a row.
     """
 
     study: Study
@@ -57,6 +59,7 @@ class Answers:
     rows: tuple[RowAnswer, ...]
     row_sections: Mapping[int, tuple[Mapping[str, Any], ...]]
     choice: Choice | None
+    two_rows: RowAnswer | None = None
 
     def middle_of(self, row: VaneRow) -> float:
         """Place along the span in the middle of a row [m]."""

@@ -115,9 +115,9 @@ class Study:
         """Return the study of the same wing with a rough nose."""
         return replace(self, transition=ROUGH_NOSE)
 
-    def vanes(self, station: WingStation, row: VaneRow) -> SectionCase:
-        """Return the section with a row of vanes."""
-        return replace(self._case(station), rows=(row,))
+    def vanes(self, station: WingStation, *rows: VaneRow) -> SectionCase:
+        """Return the section with rows of vanes that act together."""
+        return replace(self._case(station), rows=rows)
 
     def _case(self, station: WingStation) -> SectionCase:
         section, flap = _with_flap(self, station.section)
@@ -225,6 +225,8 @@ def study_of(file: WingFile) -> Study:
         drag_note=note,
         rows=tuple(_rows(file)),
         unit_speed=flight.speed(1.0 / local_share),
+        transition=wing.surface.transition,
+        critical_amplification=wing.surface.critical_amplification,
         own_flap=None
         if file.flap is None or file.flap.airfoil is None
         else airfoil(file.flap.airfoil, base_folder=Path(file.path).parent),

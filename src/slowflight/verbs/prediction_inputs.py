@@ -15,6 +15,7 @@ from slowflight.study.section_case import SectionCase
 from slowflight.verbs.prediction_cases import ROUGH_NOSE, Study
 from slowflight.verbs.prediction_wing import clean_cases, clean_wing, row_cases, wing_with_row
 from slowflight.wing.airfoils import airfoil
+from slowflight.wing.surface_state import SMOOTH
 from slowflight.wing.vane_row import VaneRow
 from slowflight.wing.wing_file import WingFile
 
@@ -66,7 +67,7 @@ def variants(study: Study, best: VaneRow | None) -> tuple[Variant, ...]:
     tuple of Variant
     """
     file = study.file
-    found = [_mass(file), _span(file), *_chord(file), *_washout(file), _altitude(), _surface(), _nose()]
+    found = [_mass(file), _span(file), *_chord(file), *_washout(file), _altitude(), *_skin(file)]
     found += _airfoil(file)
     found.append(_grid())
     if best is not None:
@@ -269,6 +270,26 @@ def _altitude() -> Variant:
         measure="note pressure altitude and air temperature at each stall",
         to_low=to(-ALTITUDE), to_high=to(ALTITUDE),
     )  # fmt: skip
+
+
+def _skin(file: WingFile) -> list[Variant]:
+    """What a smooth skin may turn out to be, or a skin described in words to be after all."""
+    surface = file.wing.surface
+    if surface.words == SMOOTH.words:
+        return [_surface(), _nose()]
+    return [
+        Variant(
+            name="skin and air", key="wing.surface", low="smooth, still air", high=surface.words,
+            measure="oil on the skin shows where the layer turns turbulent",
+            to_low=lambda study, row: (
+                replace(
+                    study, transition=SMOOTH.transition, critical_amplification=SMOOTH.critical_amplification
+                ),
+                row,
+            ),
+            to_high=None,
+        )
+    ]  # fmt: skip
 
 
 def _surface() -> Variant:

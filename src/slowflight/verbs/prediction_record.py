@@ -302,8 +302,9 @@ class _Writer:
         if len(shown) > 1:
             found.append(EFFECTS_ELSEWHERE)
         found.append(
-            "the clean wing is taken as smooth; with its layers tripped at"
-            f" {100 * ROUGH_NOSE[0]:.0f} % of chord (bugs, rain, a lap) its stall speed is given beside it"
+            f"skin and air are taken as '{file.wing.surface.words}': {file.wing.surface.basis}; with both"
+            f" layers tripped at {100 * ROUGH_NOSE[0]:.0f} % of chord (bugs, rain, a lap) the stall speed"
+            " is given beside it"
         )
         for candidate in file.candidates:
             if candidate.edges == "rounded":
@@ -348,6 +349,7 @@ class _Writer:
         keys: list[str] = []
         for station in self.study.file.wing.stations:
             keys += formula_sources(station.airfoil)
+        keys += self.study.file.wing.surface.sources
         for answers in (self.answers, *self.found.answered):
             for results in (answers.clean_sections, *answers.row_sections.values()):
                 for result in results:

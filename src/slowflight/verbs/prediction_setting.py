@@ -20,13 +20,12 @@ from slowflight.verbs.prediction_answers import (
     Answers,
     PicturedPair,
     at_section_angle,
-    layer_ahead,
     lift_at,
     seen_at,
     trend_at,
 )
 from slowflight.verbs.prediction_cases import WING_ANGLES_DEG
-from slowflight.wing.skin import skin_station
+from slowflight.verbs.prediction_rows import gain_tables, row_places, sections_of
 
 LEAST_SPEED_LIFT = 0.2  # below this lift coefficient no speed is shown: the aircraft flies no faster
 PANEL = "your panel is not calibrated there: no speed is given as your indicator would show it"
@@ -113,14 +112,15 @@ class SettingWriter:
             "clean": self._curve(answers.clean, answers.clean_sections),
             "vanes": None
             if shown is None or shown.lift is None
-            else self._curve(shown.lift, self._sections(shown)),
+            else self._curve(shown.lift, sections_of(self.answers, shown)),
             "row": None if shown is None else self._row(shown),
             "best": None if self.best is None else self._row(self.best),
             "ties": [] if choice is None else [self._row(tie) for tie in choice.ties],
+            "two_rows": self._two_rows(),
             "stations_within_band": self._stations(),
             "panels_kt": self._panels(),
             "tie_band_kt": None if choice is None else self.calibrated_knots(choice.band),
-            "gain_tables": self._gain_tables(),
+            "gain_tables": gain_tables(self.answers, fall=self.fall),
             "as_written": [
                 self._row(answer)
                 for tried, answer in zip(answers.tried, answers.rows, strict=True)
@@ -136,7 +136,7 @@ class SettingWriter:
         found += self.answers.clean.warnings
         shown = self.shown
         if shown is not None and shown.lift is not None:
-            for result in self._sections(shown):
+            for result in sections_of(self.answers, shown):
                 found += result["warnings"]
             found += shown.lift.warnings
         found += () if self.clean_max is None else self.clean_max.why
@@ -196,6 +196,21 @@ class SettingWriter:
             "reaches_vane_stall": found.reaches_vane_stall,
             "usable_share": found.usable_share,
             "sentence": found.sentence,
+        }
+
+    def _two_rows(self) -> dict[str, Any] | None:
+        """What a second row like the chosen one does, behind it or ahead of it."""
+        both = self.answers.two_rows
+        if both is None or both.second is None or both.fall is None:
+            return None
+        fall = self.fall(both)
+        loss = both.cruise_loss
+        return {
+            "stations": [both.row.station, both.second.station],
+            "fall": None if fall is None else numbers.speed(fall),
+            "cruise_loss": None
+            if loss is None
+            else numbers.speed(bands.uncalibrated(loss, why=bands.COST_WHY)),
         }
 
     def _stations(self) -> list[float] | None:
@@ -274,14 +289,11 @@ class SettingWriter:
 
     # rows
 
-    def _sections(self, answer: RowAnswer) -> tuple[Mapping[str, Any], ...]:
-        return self.answers.row_sections[self.answers.rows.index(answer)]
-
     def _row(self, answer: RowAnswer) -> dict[str, Any]:
         row = answer.row
         fall = self.fall(answer)
         gain = self.gain(answer)
-        places = self._places(answer)
+        places = row_places(self.answers, answer)
         loss = (
             None if answer.cruise_loss is None else bands.uncalibrated(answer.cruise_loss, why=bands.COST_WHY)
         )
@@ -310,82 +322,6 @@ class SettingWriter:
             **places,
             "warnings": [answer.problem] if answer.problem else [],
         }
-
-    def _places(self, answer: RowAnswer) -> dict[str, Any]:
-        """Where the row and the separation lie along the skin, at the clean wing's stall."""
-        nothing = dict.fromkeys(("layer_mm", "separation_mm", "skin_to_separation_mm"))
-        stall, row = self.answers.clean.angle_continued, answer.row
-        if stall is None:
-            return {**nothing, "reason": ""}
-        angle = self.answers.section_angle(stall, row)
-        wing = self.study.file.wing
-        inner = wing.neighbors(self.answers.middle_of(row))[0]
-        index = wing.stations.index(inner)
-        if angle is None:
-            return {**nothing, "reason": ""}
-        degrees = math.degrees(angle)
-        chord = inner.chord
-        layer = layer_ahead(self._sections(answer)[index], degrees) if answer.lift is not None else None
-        let_go = at_section_angle(self.answers.clean_sections[index], degrees, "separation_upper")
-        if layer is None or let_go is None:
-            return {**nothing, "reason": ""}
-        here = skin_station(inner.section, station=row.station, surface=row.surface, chord_m=chord)
-        words = f"layer here {1e3 * layer * chord:.0f} mm, your vane {1e3 * row.height:.1f} mm"
-        if let_go >= 0.99:
-            return {
-                "layer_mm": 1e3 * layer * chord,
-                "separation_mm": None,
-                "skin_to_separation_mm": None,
-                "reason": f"{words}; at the clean wing's stall the air is still on up to the trailing edge",
-            }
-        there = skin_station(inner.section, station=let_go, surface=row.surface, chord_m=chord)
-        assert here.skin_distance_m is not None
-        assert there.skin_distance_m is not None
-        ahead = there.skin_distance_m - here.skin_distance_m
-        where = f"row {1e3 * ahead:.0f} mm ahead of that" if ahead > 0 else "the row stands behind that"
-        return {
-            "layer_mm": 1e3 * layer * chord,
-            "separation_mm": 1e3 * there.skin_distance_m,
-            "skin_to_separation_mm": 1e3 * ahead,
-            "reason": f"{words}; at the clean wing's stall the air lets go at"
-            f" {1e3 * there.skin_distance_m:.0f} mm along the skin; {where}",
-        }
-
-    def _gain_tables(self) -> list[dict[str, Any]]:
-        tables: dict[tuple[str, float], list[RowAnswer]] = {}
-        for tried, answer in zip(self.answers.tried, self.answers.rows, strict=True):
-            if not tried.as_written:
-                tables.setdefault((answer.candidate, answer.row.height), []).append(answer)
-        angles = [a for a in WING_ANGLES_DEG if float(a).is_integer()]
-        clean = self.answers.clean
-        written = []
-        for (candidate, height), found in tables.items():
-            gain = []
-            for answer in found:
-                line: list[float | None] = []
-                for degrees in angles:
-                    angle = math.radians(degrees)
-                    pair = [None if w is None else numbers.lift_near(w, angle) for w in (answer.lift, clean)]
-                    both = pair[0] is not None and pair[1] is not None
-                    line.append(pair[0] - pair[1] if both else None)  # type: ignore[operator]
-                gain.append(line)
-            falls = [self.fall(answer) for answer in found]
-            written.append(
-                {
-                    "candidate": candidate,
-                    "height_mm": 1e3 * height,
-                    "stations": [answer.row.station for answer in found],
-                    "angles_deg": angles,
-                    "gain": gain,
-                    "fall_kt": [None if f is None else units.express(f.value, "kt") for f in falls],
-                    "cruise_loss_kt": [
-                        None if a.cruise_loss is None else units.express(a.cruise_loss, "kt") for a in found
-                    ],
-                    "answered": [answer.answered for answer in found],
-                    "problems": [answer.problem for answer in found],
-                }
-            )
-        return written
 
     # curves, marks and pictures
 

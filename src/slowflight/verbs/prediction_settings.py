@@ -8,7 +8,7 @@ wing and the chosen vane at every place are.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from slowflight.compare.choice import Choice, choose
@@ -24,6 +24,10 @@ from slowflight.wing.vane_row import VaneRow
 
 Told = Callable[[str, int, int], None]
 UP = 0.0
+ROWS_APART, AFTMOST = (
+    0.12,
+    0.5,
+)  # of a second row behind the first, and where it may stand [shares of the chord]
 NO_FLAP_UP = "no flap setting is up: what a row costs in cruise is computed on the wing without its flap"
 
 
@@ -127,7 +131,49 @@ def predicted_settings(study: Study, crew: Crew) -> Settings:
     for setting in settings:
         if found[setting] == "":
             found[setting] = _at(study, setting, fewer, crew, costs)
-    return Settings(by_setting=found, decided=decided, notes=tuple(notes))
+    return _with_two_rows(Settings(by_setting=found, decided=decided, notes=tuple(notes)), up, crew)
+
+
+def _with_two_rows(settings: Settings, up: Answers, crew: Crew) -> Settings:
+    """Add to each setting the chosen row with a second one like it behind."""
+    best = settings.decided.best
+    if best is None:
+        return settings
+    station = best.row.station + (ROWS_APART if best.row.station + ROWS_APART <= AFTMOST else -ROWS_APART)
+    second = replace(best.row, station=station)
+    front, back = sorted((best.row, second), key=lambda row: row.station)
+    everywhere = [up, *(a for a in settings.answered if a is not up)]
+    cases = [case for answers in everywhere for case in row_cases(answers.study, front, back)]
+    results = crew.run(
+        [*cases, *(c for a in everywhere for c in clean_cases(a.study))], "two rows, one behind the other"
+    )
+    cruise = _together(up, best.candidate, front, back, results, None)
+    made = {id(a): _together(a, best.candidate, front, back, results, cruise) for a in everywhere}
+
+    def added(answers: Answers) -> Answers:
+        return replace(answers, two_rows=made[id(answers)])
+
+    fresh = {s: a if isinstance(a, str) else added(a) for s, a in settings.by_setting.items()}
+    decided = next(
+        (fresh[s] for s, a in settings.by_setting.items() if a is settings.decided), added(settings.decided)
+    )
+    assert not isinstance(decided, str)
+    return replace(settings, by_setting=fresh, decided=decided)
+
+
+def _together(
+    answers: Answers, candidate: str, front: VaneRow, back: VaneRow, results: Results, up: RowAnswer | None
+) -> RowAnswer | None:
+    name = f"{candidate} in two rows"
+    try:
+        wing = wing_with_row(answers.study, results, row=front, behind=(back,), name=name)
+    except SlowflightError:
+        return None
+    found = row_answer(
+        candidate=candidate, row=front, lift=wing.lift, clean=answers.clean, flight=answers.study.flight,
+        flaps_up=up,
+    )  # fmt: skip
+    return replace(found, second=back)
 
 
 def _at(

@@ -38,10 +38,10 @@ def clean_cases(study: Study) -> list[SectionCase]:
     return [*_sections(study), *(_sections(study.bare) if _flap_is_part(study) else ())]
 
 
-def row_cases(study: Study, row: VaneRow) -> list[SectionCase]:
-    """Cases that the wing with a row needs besides the clean ones, ordered alike."""
-    beside = _sections(study.bare, row) if _outside_the_flap(study, row) else ()
-    return [*_sections(study, row), *beside]
+def row_cases(study: Study, row: VaneRow, *behind: VaneRow) -> list[SectionCase]:
+    """Cases that the wing with a row, and rows behind it, needs besides the clean ones, ordered alike."""
+    beside = _sections(study.bare, row, *behind) if _outside_the_flap(study, row) else ()
+    return [*_sections(study, row, *behind), *beside]
 
 
 def clean_wing(study: Study, results: Results, *, name: str) -> WingAnswer:
@@ -51,13 +51,18 @@ def clean_wing(study: Study, results: Results, *, name: str) -> WingAnswer:
     return WingAnswer(lift=_lift(study, spans), sections=found)
 
 
-def wing_with_row(study: Study, results: Results, *, row: VaneRow, name: str) -> WingAnswer:
-    """Carry sections with a row, and clean ones beside it, to the wing; Unconverged as `clean_wing`."""
+def wing_with_row(
+    study: Study, results: Results, *, row: VaneRow, name: str, behind: tuple[VaneRow, ...] = ()
+) -> WingAnswer:
+    """Carry sections with a row, and clean ones beside it, to the wing; Unconverged as `clean_wing`.
+
+    Rows ``behind`` stand over the same part of the span.
+    """
     layers = _clean(study, results, "the clean wing")
-    found = _found(results, _sections(study, row))
+    found = _found(results, _sections(study, row, *behind))
     row_from, row_to = row.span_from or 0.0, row.span_to or study.file.wing.semi_span
     if _outside_the_flap(study, row):
-        beside = _curves(_found(results, _sections(study.bare, row)), f"{name}, beside the flap")
+        beside = _curves(_found(results, _sections(study.bare, row, *behind)), f"{name}, beside the flap")
         layers["over"].append(Covered(span_from=row_from, span_to=row_to, curves=beside))
     flap_from, flap_to = study.flap_span if study.setting is not None else (row_from, row_to)
     layers["over"].append(
@@ -67,9 +72,8 @@ def wing_with_row(study: Study, results: Results, *, row: VaneRow, name: str) ->
     return WingAnswer(lift=_lift(study, spans), sections=found)
 
 
-def _sections(study: Study, row: VaneRow | None = None) -> list[SectionCase]:
-    stations = study.file.wing.stations
-    return [study.clean(station) if row is None else study.vanes(station, row) for station in stations]
+def _sections(study: Study, *rows: VaneRow) -> list[SectionCase]:
+    return [study.vanes(station, *rows) for station in study.file.wing.stations]
 
 
 def _flap_is_part(study: Study) -> bool:

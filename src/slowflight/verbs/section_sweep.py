@@ -13,6 +13,7 @@ from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.sources import cite
 from slowflight.verbs import plain_numbers
+from slowflight.verbs.minutes_sweep import minutes_curve, refuse_what_is_not_there
 from slowflight.wing.airfoils import airfoil as read_airfoil
 from slowflight.wing.elements import Elements, planned
 from slowflight.wing.flap import deflect
@@ -26,7 +27,7 @@ LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
 SHORTEST_CHORD, LONGEST_CHORD = 0.05, 10.0  # [m]
 LOWEST_AMPLIFICATION, HIGHEST_AMPLIFICATION = 1.0, 15.0
 FORMULA_SOURCES = {4: "Jacobs1933", 5: "JacobsPinkerton1936"}  # by the number of digits
-TIERS_TO_COME = ("rans", "slab")
+TIERS = ("integral", "rans")
 
 
 def lift_curve(
@@ -41,6 +42,8 @@ def lift_curve(
     flap: str | Path | None = None,
     flap_angle: str | float | None = None,
     vanes: str | Path | None = None,
+    grid: str = "default",
+    keep_in: str | Path | None = None,
     on_start: Callable[[int], None] | None = None,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
@@ -55,7 +58,7 @@ def lift_curve(
     angles : str
         ``FROM:TO:STEP`` [deg], TO included.
     tier : str, optional
-        ``"integral"``; the others are not there yet.
+        ``"integral"`` (seconds) or ``"rans"`` (minutes, fully turbulent, without vanes).
     chord : str or None, optional
         With its unit, ``"60 in"``; 50 mm to 10 m. Needed with vanes, unless the airfoil's file says it.
     transition : str, optional
@@ -68,6 +71,10 @@ def lift_curve(
         [deg], trailing edge down positive.
     vanes : str or Path or None, optional
         TOML file with one or more ``[[vane_row]]``; the rows act together.
+    grid : str, optional
+        Of the minutes tier: ``"preview"``, ``"default"`` or ``"fine"``.
+    keep_in : str or Path or None, optional
+        Folder in which the minutes tier keeps finished angles, and finds those of an earlier run.
     on_start : callable, optional
         Called once with the number of angles, when all input has been accepted.
     on_point : callable, optional
@@ -82,10 +89,13 @@ def lift_curve(
     InputError
         Where anything given cannot be used; nothing has been computed then.
     """
-    if tier != "integral":
-        known = "'integral'" if tier in TIERS_TO_COME else "'integral', the one tier there is"
-        fix = "this version computes only the integral tier"
+    if tier not in TIERS:
+        known = " or ".join(repr(t) for t in TIERS)
+        fix = "this version computes the integral and the rans tier"
         raise InputError(where="--tier", found=repr(tier), needed=known, fix=fix)
+    if tier != "rans" and keep_in is not None:
+        needed = "--tier rans with it: the seconds tier is quicker than its files"
+        raise InputError(where="--keep", found=f"{str(keep_in)!r}", needed=needed)
     reynolds = plain_numbers.number(
         reynolds,
         where="--reynolds",
@@ -111,23 +121,41 @@ def lift_curve(
             f"the airfoil's file says a chord of {measured}, --chord says {chord}: the latter is used"
         )
     chord_m = section.chord_m if chord_m is None else chord_m
+    if tier == "rans":
+        refuse_what_is_not_there(
+            transition=stations,
+            vanes=vanes,
+            own_airfoil_flap=flap is not None and flap_kind(flap) in OWN_AIRFOIL,
+            grid=grid,
+        )
     rows = () if vanes is None else _vanes(vanes, chord_m=chord_m)
     elements = _with_own_airfoil_flap(section, flap=flap, flap_angle=flap_angle)
     if elements is None:
         section = _deflected(section, flap=flap, flap_angle=flap_angle)
     if on_start is not None:
         on_start(len(angles_deg))
-    curve = flow.lift_curve if elements is None else elements_lift_curve
-    found = curve(
-        section if elements is None else elements,  # type: ignore[arg-type]
-        reynolds=reynolds,
-        angles_deg=angles_deg,
-        transition=stations,
-        critical_amplification=critical,
-        vane_rows=rows,
-        chord_m=chord_m,
-        on_point=on_point,
-    )
+    if tier == "rans":
+        found = minutes_curve(
+            section,
+            reynolds=reynolds,
+            angles_deg=tuple(angles_deg),
+            chord_m=chord_m,
+            grid=grid,
+            keep_in=keep_in,
+            on_point=on_point,
+        )
+    else:
+        curve = flow.lift_curve if elements is None else elements_lift_curve
+        found = curve(
+            section if elements is None else elements,  # type: ignore[arg-type]
+            reynolds=reynolds,
+            angles_deg=angles_deg,
+            transition=stations,
+            critical_amplification=critical,
+            vane_rows=rows,
+            chord_m=chord_m,
+            on_point=on_point,
+        )
     reference = {**found.reference, "airfoil_notes": section.notes} if section.notes else found.reference
     return replace(
         found,

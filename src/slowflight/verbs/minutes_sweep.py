@@ -1,0 +1,81 @@
+"""The lift curve of one section by the minutes tier, from what an owner writes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from slowflight.errors import InputError
+from slowflight.flow.rans.grid import FAMILIES
+from slowflight.flow.rans.lift_curve import rans_lift_curve
+from slowflight.flow.solution import FlowPoint, LiftCurve
+from slowflight.study.minutes_points import KeptPoints
+from slowflight.wing.section import Section
+
+SECONDS = "use --tier integral for it"
+
+
+def refuse_what_is_not_there(
+    *,
+    transition: tuple[float | None, float | None],
+    vanes: object,
+    own_airfoil_flap: bool,
+    grid: str,
+) -> None:
+    """Refuse what the minutes tier cannot compute yet, before anything is computed.
+
+    Raises
+    ------
+    InputError
+    """
+    if grid not in FAMILIES:
+        raise InputError(where="--grid", found=repr(grid), needed=" or ".join(FAMILIES))
+    needed = "nothing: the minutes tier cannot compute it yet"
+    if vanes is not None:
+        raise InputError(where="--vanes", found="vanes with --tier rans", needed=needed, fix=SECONDS)
+    if own_airfoil_flap:
+        raise InputError(
+            where="--flap",
+            found="a hung or slotted flap with --tier rans",
+            needed="a plain flap or none: the minutes tier computes one body",
+            fix=SECONDS,
+        )
+    if transition != (None, None):
+        raise InputError(
+            where="--transition",
+            found="a station with --tier rans",
+            needed="nothing: the minutes tier computes fully turbulent layers only",
+            fix=SECONDS,
+        )
+
+
+def minutes_curve(
+    section: Section,
+    *,
+    reynolds: float,
+    angles_deg: tuple[float, ...],
+    chord_m: float | None,
+    grid: str,
+    keep_in: str | Path | None,
+    on_point: Callable[[FlowPoint], None] | None,
+) -> LiftCurve:
+    """Compute, with finished angles kept in a folder where one is given and taken from it.
+
+    Raises
+    ------
+    InputError
+        Where the folder cannot be written, or the section cannot be gridded.
+    """
+    kept = None
+    if keep_in is not None:
+        kept = KeptPoints(Path(keep_in), section=section, reynolds=reynolds, grid=grid, angles_deg=angles_deg)
+    return rans_lift_curve(
+        section,
+        reynolds=reynolds,
+        angles_deg=angles_deg,
+        chord_m=chord_m,
+        grid=grid,
+        recall=None if kept is None else kept.recall,
+        keep=None if kept is None else kept.keep,
+        on_point=on_point,
+    )
