@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from slowflight.errors import Interrupted, Unconverged
+from slowflight.errors import InputError, Interrupted, Unconverged
 
 if TYPE_CHECKING:
     from slowflight.verbs import FlowPoint, LiftCurve
@@ -34,7 +34,11 @@ def lift_curve(
         ),
     ],
     tier: Annotated[
-        str, typer.Option(metavar="TIER", help="How to compute; this version has the integral tier only.")
+        str,
+        typer.Option(
+            metavar="TIER",
+            help="integral takes seconds; rans minutes: one body, fully turbulent, without vanes.",
+        ),
     ] = "integral",
     chord: Annotated[
         str | None,
@@ -64,6 +68,17 @@ def lift_curve(
         str | None,
         typer.Option(metavar="FILE", help="TOML file with one or more [[vane_row]], which act together."),
     ] = None,
+    grid: Annotated[
+        str,
+        typer.Option(metavar="SIZE", help="Grid of the rans tier: preview, default or fine."),
+    ] = "default",
+    keep: Annotated[
+        str | None,
+        typer.Option(
+            metavar="FOLDER",
+            help="Folder in which the rans tier keeps finished angles; the same command goes on from there.",
+        ),
+    ] = None,
     distributions: Annotated[
         str | None,
         typer.Option(
@@ -84,6 +99,12 @@ def lift_curve(
     from slowflight.cli.progress import Progress
 
     destination = None
+    if distributions is not None and tier == "rans":
+        raise InputError(
+            where="--distributions",
+            found="--tier rans",
+            needed="the integral tier: the minutes tier does not write layers yet",
+        )
     if distributions is not None:
         destination = verbs.check_destination(distributions, where="--distributions")
     finished: list[FlowPoint] = []
@@ -105,6 +126,8 @@ def lift_curve(
                 flap=flap,
                 flap_angle=flap_angle,
                 vanes=vanes,
+                grid=grid,
+                keep_in=keep,
                 on_start=progress.start,
                 on_point=on_point,
             )
@@ -113,6 +136,8 @@ def lift_curve(
             if destination is not None and finished:
                 verbs.write_distributions(finished, destination)
                 kept = f"; the distributions of these are in {destination}"
+            if keep is not None and finished:
+                kept += f"; the same command goes on from {keep}"
             raise Interrupted(f"interrupted after {len(finished)} finished angles{kept}") from None
     if destination is not None:
         verbs.write_distributions(curve.points, destination)

@@ -21,7 +21,7 @@ def test_points_come_in_the_order_asked_for_and_rise(monkeypatch: pytest.MonkeyP
     assert len(lifts) == 3
     assert lifts[0] > lifts[1] > lifts[2] > 0.1
     assert curve.tier == "rans"
-    assert lift_curve.UNVERIFIED in curve.warnings
+    assert lift_curve.BANDS in curve.warnings
 
 
 def test_a_point_without_answer_has_nulls(monkeypatch: pytest.MonkeyPatch) -> None:

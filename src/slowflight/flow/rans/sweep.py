@@ -113,9 +113,22 @@ def sweep(
     reynolds: float,
     angles: Sequence[float],
     library: str = "scipy",
+    recall: Callable[[float], Flow | None] | None = None,
     on_solved: Callable[[Marching, Flow], None] | None = None,
 ) -> tuple[Marching, dict[float, Flow]]:
     """Solve at angles [rad], up and down from the easiest; after a failure a branch ends.
+
+    Parameters
+    ----------
+    grid : Grid
+    reynolds : float
+    angles : sequence of float
+        [rad]
+    library : str
+    recall : callable, optional
+        Returns the flow of an angle solved earlier, or ``None``.
+    on_solved : callable, optional
+        Called with each flow, converged or not.
 
     Returns
     -------
@@ -126,7 +139,9 @@ def sweep(
     here = marching(grid, reynolds=reynolds, library=library)
     ordered = sorted(set(angles))
     start = min(ordered, key=lambda a: abs(a - EASY_ANGLE))
-    first = cold_start(levels(grid), here, alpha=start, reynolds=reynolds, library=library)
+    first = None if recall is None else recall(start)
+    if first is None:
+        first = cold_start(levels(grid), here, alpha=start, reynolds=reynolds, library=library)
     flows = {start: first}
     if on_solved is not None:
         on_solved(here, first)
@@ -135,7 +150,8 @@ def sweep(
     for branch in ([a for a in ordered if a > start], [a for a in reversed(ordered) if a < start]):
         flow = first
         for alpha in branch:
-            flow = step_to(here, flow, alpha=alpha)
+            found = None if recall is None else recall(alpha)
+            flow = step_to(here, flow, alpha=alpha) if found is None else found
             flows[alpha] = flow
             if on_solved is not None:
                 on_solved(here, flow)
