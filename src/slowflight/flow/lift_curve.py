@@ -38,6 +38,10 @@ UNCALIBRATED = (
 NOT_IN_MODEL = (
     "gap and opening of the vanes do not enter this tier: rows that differ in nothing else come out alike"
 )
+SPLIT = (
+    "split flap: the dead air behind it is taken to close over four times its opening (own choice, no"
+    " source), its drag is not to be used, and no measured section with such a flap was computed"
+)
 PAST_A_FOLD = (
     "past the angle at which the attached answers end: the air has let go at once, and comes back on only"
     " nearer to attached flow"
@@ -319,7 +323,9 @@ def _judged(
     if outside:
         which = "every point is" if len(outside) == len(points) else f"{len(outside)} points are"
         warnings.append(f"Reynolds number outside 2e5 to 1e7: {which} extrapolated")
-    if section.flap is not None and math.degrees(abs(section.flap.angle)) > 25.0:
+    if section.flap is not None and section.flap.kind == "split" and section.flap.angle > 0.0:
+        warnings.append(SPLIT)
+    elif section.flap is not None and math.degrees(abs(section.flap.angle)) > 25.0:
         warnings.append("flap beyond 25 degrees: separated from its shoulder on, a trend at best")
     below = [
         p.alpha_deg

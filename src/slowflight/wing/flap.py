@@ -124,7 +124,7 @@ def deflect(section: Section, *, flap: PlainFlap, angle: float) -> Section:
 
 
 def at_setting(section: Section, *, angle: float) -> Section:
-    """The same section with its plain flap at another angle [rad]; errors as for ``deflect``.
+    """The same section with its plain or split flap at another angle [rad]; errors as for ``deflect``.
 
     Raises
     ------
@@ -133,9 +133,72 @@ def at_setting(section: Section, *, angle: float) -> Section:
     """
     turned = section.flap
     if turned is None or turned.unturned is None:
-        raise RangeError(where=section.name, found="no flap that can be turned", needed="a turned plain flap")
+        raise RangeError(where=section.name, found="no flap that can be turned", needed="a turned flap")
+    if turned.kind == "split":
+        return deflect_split(turned.unturned, chord=1.0 - turned.hinge_x, angle=angle)
     flap = PlainFlap(chord=1.0 - turned.hinge_x, hinge=turned.hinge_y)
     return deflect(turned.unturned, flap=flap, angle=angle)
+
+
+def deflect_split(section: Section, *, chord: float, angle: float) -> Section:
+    """Turn down the aft part of the lower skin alone: a split flap.
+
+    Parameters
+    ----------
+    section : Section
+        With no flap turned yet.
+    chord : float
+        Of the flap, from its hinge on the lower skin along the chord line [chords], 0.05 to 0.5.
+    angle : float
+        Trailing edge down [rad], 0 to 60 deg.
+
+    Returns
+    -------
+    Section
+        Its trailing edge is the gap from the flap's edge up to that of the upper skin, open to the dead air
+        behind; at zero angle (or a millionth), its very points.
+
+    Raises
+    ------
+    RangeError
+        Where the angle or the chord is out of range, or a flap is turned already.
+    SectionError
+        Where the turned outline would cross itself.
+
+    Notes
+    -----
+    Plane geometry, no source needed. The flap has no thickness of its own.
+    """
+    _check_angle(section, angle=angle)
+    if not SMALLEST_CHORD <= chord <= LARGEST_CHORD:
+        raise RangeError(where="flap chord", found=f"{100 * chord:.1f} % of chord", needed="5 % to 50 %")
+    if angle < 0.0:
+        found = units.format_angle(angle)
+        raise RangeError(where="flap angle", found=found, needed="0 to 60 deg: a split flap does not go up")
+    curve = outline_curve(section)
+    at = station_parameter(curve, section, station=1.0 - chord, surface="lower")
+    hinge = np.asarray(curve.at(at), dtype=np.float64)
+    deflection = FlapDeflection(
+        hinge_x=float(hinge[0]), hinge_y=float(hinge[1]), angle=angle, unturned=section, kind="split"
+    )
+    if abs(angle) < SMALLEST_TURN:
+        return replace(section, flap=deflection)
+    points = np.column_stack((section.x, section.y))
+    lower = np.arange(section.x.size) < section.nose_index
+    near = np.abs(section.x - hinge[0]) < SHORTEST_STEP  # a point as good as on the hinge
+    aft = points[lower & (section.x > hinge[0]) & ~near]
+    fore = points[~(lower & ((section.x > hinge[0]) | near))]
+    turned = rotated(aft, about=hinge, angle=angle)
+    joined = np.concatenate((turned, hinge[None], fore))
+    shown = units.format_angle(angle)
+    return replace(
+        section,
+        name=f"{section.name}, split flap {shown}",
+        x=joined[:, 0],
+        y=joined[:, 1],
+        notes=(*section.notes, f"split flap of {100 * chord:.1f} % chord turned {shown}"),
+        flap=deflection,
+    )
 
 
 def rotated(points: FloatArray, *, about: FloatArray, angle: float) -> FloatArray:

@@ -40,12 +40,15 @@ class FlapDeflection:
         Deflection, trailing edge down positive [rad].
     unturned : Section or None
         The section with its flap at zero, where it is known.
+    kind : str
+        ``"plain"``, or ``"split"`` where only the lower skin turns.
     """
 
     hinge_x: float
     hinge_y: float
     angle: float
     unturned: Section | None = field(default=None, repr=False, compare=False)
+    kind: str = "plain"
 
 
 @dataclass(frozen=True, eq=False)
@@ -184,7 +187,8 @@ def _check_ends(section: Section, *, where: str) -> None:
             found=f"ends at x = {x[0]:.4f} and {x[-1]:.4f}, aftmost point at {x.max():.4f}",
             needed="both ends at the trailing edge, x = 1",
         )
-    if section.trailing_edge_gap > WIDEST_TRAILING_EDGE:
+    split = section.flap is not None and section.flap.kind == "split"
+    if section.trailing_edge_gap > WIDEST_TRAILING_EDGE and not split:
         raise SectionError(
             where=where,
             found=f"a trailing edge {100 * section.trailing_edge_gap:.1f} % of chord thick",

@@ -22,6 +22,7 @@ from slowflight.flow.integral.outline import Outline
 from slowflight.flow.solution import ComplexArray, FloatArray
 
 CLOSING = 0.15  # length over which the trailing-edge gap is closed in the wake [chords]
+CLOSING_PER_GAP = 4.0  # but no shorter than this times the gap, where that is wide; own choice, no source
 
 
 @dataclass(frozen=True)
@@ -55,9 +56,15 @@ class PanelSystem:
 
 
 @kernel
+def closing_length(gap: float) -> float:
+    """Length over which a trailing-edge gap closes behind it [chords]."""
+    return max(CLOSING, CLOSING_PER_GAP * gap)
+
+
+@kernel
 def gap_left(distance: float, gap: float) -> float:
     """Thickness of the dead air behind a blunt trailing edge at a distance from it [chords]."""
-    t = min(distance / CLOSING, 1.0)
+    t = min(distance / closing_length(gap), 1.0)
     return gap * (1.0 - t) ** 2 * (1.0 + 2.0 * t)
 
 
@@ -66,7 +73,7 @@ def tail_closing_nodes(
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Straight chain along the bisector whose sources close the gap; strengths per unit edge speed."""
     t = np.linspace(0.0, 1.0, 21) ** 1.5
-    distance = CLOSING * t
+    distance = closing_length(gap) * t
     shape = np.array([gap_left(d, gap) for d in distance])
     strength = np.diff(shape) / np.diff(distance)
     return tail[0] + distance * tail[2], tail[1] + distance * tail[3], strength

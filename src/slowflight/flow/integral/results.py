@@ -41,7 +41,8 @@ class Coefficients:
 def coefficients(model: SectionModel, solved: Solved) -> Coefficients:
     """Integrate pressures and the wake.
 
-    Lift and moment are integrals of the pressure over the surface by the trapezoidal rule. Drag follows the
+    Lift and moment are integrals of the pressure over the surface by the trapezoidal rule, the open trailing
+    edge included: the dead air there has the mean of the pressures beside it. Drag follows the
     momentum of the last wake station to infinity (Squire and Young, ARC R&M 1838, 1938).
 
     The vanes' share is an estimate: the momentum thickness they add, carried to infinity by the same formula
@@ -52,9 +53,10 @@ def coefficients(model: SectionModel, solved: Solved) -> Coefficients:
     nb = model.body_stations
     speed = np.exp(state[:nb, 4])
     pressure = 1.0 - speed**2
+    x, y, pressure = (np.append(v, v[0]) for v in (body.x, body.y, pressure))  # closed over the open end
     middle = 0.5 * (pressure[1:] + pressure[:-1])
-    dx, dy = np.diff(body.x), np.diff(body.y)
-    mx, my = 0.5 * (body.x[1:] + body.x[:-1]), 0.5 * (body.y[1:] + body.y[:-1])
+    dx, dy = np.diff(x), np.diff(y)
+    mx, my = 0.5 * (x[1:] + x[:-1]), 0.5 * (y[1:] + y[:-1])
     force_x, force_y = middle * dy, -middle * dx
     cosine, sine = np.cos(solved.alpha), np.sin(solved.alpha)
     cl = float(np.sum(force_y) * cosine - np.sum(force_x) * sine)
