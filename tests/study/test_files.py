@@ -18,7 +18,7 @@ from slowflight.report.pictures.field import read_field
 from slowflight.study.array_file import Column, decode_arrays, encode_arrays
 from slowflight.study.code_version import PACKAGE
 from slowflight.study.field_case import ARRAYS, FieldCase
-from slowflight.study.record_file import decode_record, encode_record
+from slowflight.study.record_file import FORMAT, check_head, decode_record, encode_record
 from slowflight.study.section_case import SectionCase
 from slowflight.wing.naca import naca_section
 
@@ -81,6 +81,18 @@ def test_a_file_of_another_case_is_refused(kind: str) -> None:
     content = record() if kind == "record" else arrays()
     with pytest.raises(ValueError, match="another case"):
         read(content, key="other")
+
+
+@pytest.mark.parametrize("found", [FORMAT + 1, FORMAT - 1, None, "1"])
+def test_another_format_is_refused_though_the_file_is_whole(found: Any) -> None:
+    """Only the format differs: the checksum still holds, so nothing else would tell."""
+    with pytest.raises(ValueError, match="a file of format"):
+        check_head(found_format=found, found_key="k", key="k")
+    content = encode_record(key="k", description={}, result={"number": 1.0})
+    other = json.dumps({**json.loads(content), "format": found}).encode()
+    assert decode_record(content, key="k") == {"number": 1.0}
+    with pytest.raises(ValueError, match="a file of format"):
+        decode_record(other, key="k")
 
 
 def test_a_number_that_is_none_is_not_written() -> None:

@@ -67,9 +67,13 @@ def test_every_case_is_computed_once_and_found_again(tmp_path: Path, workers: in
     results = run(cases, store, workers=workers, on_done=lambda done, of: told.append((done, of)))
     assert results == {str(n): {"square": n * n} for n in (1, 2, 3, 4)}
     assert told == [(n, 4) for n in range(5)]
-    again = run(cases, store, workers=workers)
-    assert again == results
-    assert sorted(log.read_text().split()) == ["1", "2", "3", "4"]
+    told.clear()
+    again = run(
+        [*cases, Counted("5", log)], store, workers=workers, on_done=lambda done, of: told.append((done, of))
+    )
+    assert told == [(4, 5), (5, 5)]  # what is kept counts as done from the start
+    assert again == {**results, "5": {"square": 25}}
+    assert sorted(log.read_text().split()) == ["1", "2", "3", "4", "5"]
 
 
 def test_a_run_that_was_stopped_goes_on_where_it_was(tmp_path: Path) -> None:
