@@ -18,6 +18,7 @@ from slowflight.sources import describe_all
 from tests.layout.wings import straight_wing, vane_row
 from tests.report import example
 from tests.report.pages import Page, read
+from tests.report.test_help_strip import STRIP
 
 Record = dict[str, Any]
 
@@ -341,6 +342,20 @@ def test_broken_field_is_named(content: bytes, tmp_path: Path) -> None:
     record = example.prediction() | {"settings": []}
     text = read(written(tmp_path, record, None, {"clean.npz": path, "vanes.npz": path})).text
     assert "clean.npz: found" in text
+
+
+def test_strips_come_with_their_cautions(tmp_path: Path) -> None:
+    record = example.prediction()
+    assert "Where would help help?" not in read(written(tmp_path, record)).text
+    record["help_strips"] = [{**STRIP, "cautions": ["Predicted and uncalibrated: direction, not size."]}]
+    text = read(written(tmp_path, record)).text
+    assert "Where would help help?" in text
+    assert "Predicted and uncalibrated: direction, not size." in text
+
+
+def test_two_rows_are_set_beside_one(tmp_path: Path) -> None:
+    text = read(written(tmp_path, example.prediction())).text
+    assert "Two such rows, at 10 % and 22 % of chord: stall speed falls by 1.9 kt" in text
 
 
 HOSTILE = '<script>alert("x")</script>\'$x^2$ & {{ 7*7 }}'

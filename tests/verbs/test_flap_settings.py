@@ -16,6 +16,7 @@ from slowflight import verbs
 from slowflight.errors import InputError
 from slowflight.study.field_case import FieldCase
 from slowflight.study.section_case import SectionCase
+from slowflight.study.strip_case import StripCase
 
 WING = """\
 [aircraft]
@@ -95,6 +96,7 @@ def predicted(
 ) -> dict[str, Any]:
     patch.setattr(SectionCase, "compute", made_up(**gains))
     patch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    patch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
     (folder / "wing.toml").write_text(WING.format(span=span, question=question), encoding="utf-8")
     return verbs.predict(folder)
 
@@ -185,6 +187,7 @@ def test_skin_in_words_decides_where_layers_are_tripped(
 
     monkeypatch.setattr(SectionCase, "compute", compute)
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
     text = WING.format(span="", question="").replace("[wing]\n", f'[wing]\nsurface = "{surface}"\n')
     (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
     record = verbs.predict(tmp_path)
@@ -197,6 +200,7 @@ def test_without_a_setting_that_is_up_the_first_one_decides(
 ) -> None:
     monkeypatch.setattr(SectionCase, "compute", made_up(down_gain=0.12, up_gain=0.05))
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
     text = WING.format(span="", question="").replace('["0 deg", "25 deg"]', '["25 deg"]')
     text = text.replace('slowest_flap_setting = "0 deg"', 'slowest_flap_setting = "25 deg"')
     (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
@@ -223,6 +227,7 @@ def test_a_flap_over_half_the_span_lifts_half_as_much(
 def test_a_flap_that_touches_the_wing_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(SectionCase, "compute", made_up(down_gain=0.1, up_gain=0.1))
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
     text = WING.format(span="", question="").replace('"5.5 %"', '"2 %"').replace('"25 %"\n', '"40 %"\n')
     (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
     down = verbs.predict(tmp_path)["settings"][1]

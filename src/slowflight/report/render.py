@@ -17,11 +17,14 @@ from slowflight.report.pictures.curves import draw_lift, draw_speed
 from slowflight.report.pictures.field import read_field
 from slowflight.report.pictures.flow import draw_pair, draw_speed_scale
 from slowflight.report.pictures.gain_map import draw_gain_map, full_range
+from slowflight.report.pictures.help_strip import draw_help_strips
 from slowflight.report.pictures.stall_speeds import draw_stall_speeds
 from slowflight.report.pictures.stations import draw_against_station
 from slowflight.report.saved import Record, gathered, read_layout, read_prediction
 from slowflight.report.words import FILTERS
 from slowflight.sources import bibliography, describe_all
+
+OWN_CAUTIONS = 3  # of a strip; those behind them are the prediction's, shown elsewhere
 
 
 def page_text(
@@ -50,6 +53,8 @@ def page_text(
         claim_picture=None if record["claim"] is None else draw_claim(record["claim"]),
         speeds_picture=draw_stall_speeds(answered) if answered else None,
         settings=[_drawn_setting(setting, marks=setting["marks"] or record["marks"]) for setting in answered],
+        strips=draw_help_strips(record["help_strips"]),
+        strip_cautions=gathered({"strips": record["help_strips"]}, name="cautions")[:OWN_CAUTIONS],
         pairs=pairs,
         speed_scale=draw_speed_scale() if any(pair["pictures"] for pair in pairs) else None,
         layout=laid,

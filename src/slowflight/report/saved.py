@@ -28,6 +28,7 @@ _PREDICTION: Mapping[str, Any] = {
     "rivals": [],
     "marks": [],
     "pictures": [],
+    "help_strips": [],
     "cautions": [],
     "warnings": [],
     "sources": [],

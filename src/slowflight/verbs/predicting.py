@@ -13,8 +13,9 @@ from slowflight.errors import InputError
 from slowflight.project import Project, open_project
 from slowflight.study.field_case import FieldCase
 from slowflight.study.store import RunStore
+from slowflight.study.strip_case import StripCase
 from slowflight.verbs.prediction_answers import Answers, Inputs, PicturedPair
-from slowflight.verbs.prediction_cases import study_of
+from slowflight.verbs.prediction_cases import flap_words, study_of
 from slowflight.verbs.prediction_inputs import effects, variant_cases, variants
 from slowflight.verbs.prediction_record import prediction_record
 from slowflight.verbs.prediction_rivals import rival_cases, rivals
@@ -68,6 +69,7 @@ def predict(
     pictures = [pair for answers in found.answered for pair in _pictures(answers, found, crew)]
     record = {
         **prediction_record(study, found, pictures, inputs, tier=tier),
+        "help_strips": _strips(found, crew),
         "made_from": made_from(project),
     }
     text = json.dumps(record, allow_nan=False, indent=1)
@@ -122,6 +124,22 @@ def _inputs(decided: Answers, crew: Crew) -> Inputs | None:
         missing=missing,
         rivals=rivals(study, results, clean=decided.clean, row=row),
     )
+
+
+def _strips(found: Settings, crew: Crew) -> list[dict[str, Any]]:
+    """Where mixing would help the clean section, at each flap setting's own maximum lift.
+
+    The section is that in the middle of the row that was chosen, or without one of the half-span.
+    """
+    cases = []
+    for answers in found.answered:
+        study, best = answers.study, found.decided.best
+        wing = study.file.wing
+        y = 0.5 * wing.semi_span if best is None else answers.middle_of(best.row)
+        words = flap_words(found.setting_of(answers))
+        cases.append(StripCase(case=study.clean(wing.neighbors(y)[0]), setting=f"flap {words}"))
+    results = crew.run(cases, "where mixing would help")
+    return [results[case.key] for case in cases if "problem" not in results[case.key]]
 
 
 def _pictures(answers: Answers, found: Settings, crew: Crew) -> tuple[PicturedPair, ...]:
