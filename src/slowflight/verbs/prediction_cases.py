@@ -15,7 +15,7 @@ from slowflight.study.section_case import SectionCase
 from slowflight.wing.airfoils import airfoil
 from slowflight.wing.candidate import VaneCandidate
 from slowflight.wing.elements import Element, planned
-from slowflight.wing.flap import deflect
+from slowflight.wing.flap import deflect, deflect_split
 from slowflight.wing.own_airfoil_flap_file import OWN_AIRFOIL
 from slowflight.wing.planform import WingStation
 from slowflight.wing.section import Section
@@ -26,7 +26,6 @@ ANGLES_DEG = tuple(float(a) for a in range(-6, 25))
 WING_ANGLES_DEG = tuple(0.5 * a for a in range(-8, 53))
 SECTION_SLOPE = 2.0 * math.pi * 0.95  # only to find how much more a section lifts than the wing
 NO_FLAP_BEHIND = math.radians(0.5)  # a flap within this of neutral is up
-NOT_THIS_FLAP = "not yet predicted: this version computes no {kind} flap that is down"
 NO_PLACE = "not yet predicted: the {kind} flap is not described; wing.toml lacks {missing} in its [flap]"
 ROUGH_NOSE = (0.05, 0.05)  # the clean wing with its layers tripped near the nose [fraction of chord]
 
@@ -154,8 +153,6 @@ def at_setting(study: Study, setting: float) -> Study | str:
     up = abs(setting) <= NO_FLAP_BEHIND
     if plan is None or (up and plan.kind not in OWN_AIRFOIL):
         return study.bare
-    if plan.kind not in ("plain", *OWN_AIRFOIL):
-        return NOT_THIS_FLAP.format(kind=plan.kind)
     if plan.kind in OWN_AIRFOIL:
         names = ("airfoil", "axis_aft", "axis_below", "axis_in_flap")
         missing = [name for name in names if getattr(plan, name) is None]
@@ -177,6 +174,8 @@ def _with_flap(study: Study, section: Section) -> tuple[Section, Element | None]
     plan = study.file.flap
     if study.setting is None or plan is None:
         return section, None
+    if plan.kind == "split":
+        return deflect_split(section, chord=plan.chord, angle=study.setting), None
     plain = plan.plain()
     if plain is not None:
         return deflect(section, flap=plain, angle=study.setting), None
