@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import datetime
 import hashlib
 import json
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,6 +24,7 @@ from slowflight.wing.vane_row import VaneRow
 from slowflight.wing.wing_file import WingFile, read_wing_file
 
 LAYOUT = "layout.json"
+OURS = re.compile(r"row(-\d+)?(-a4\.pdf|-letter\.pdf|-positions\.csv|\.toml)")
 PAPERS = ("a4", "letter")
 FROM_PREDICTION = (
     "the row is the best of the prediction, which is no measurement: fit it with tape, as a trial"
@@ -93,21 +96,22 @@ def layout(folder: str | Path) -> dict[str, Any]:
         records.append({**record, "revision": revision, "trial": file.aircraft.trial})
         every_file += files
     whole = {**together(records, files=every_file), "made_from": made_from(project)}
-    old = _files_of(place / LAYOUT)
+    old = _names_in(place / LAYOUT)
     replace_file(place / LAYOUT, json.dumps(whole, allow_nan=False, indent=1).encode())
     # A sheet of an earlier layout beside the new ones would end up on a wing.
-    for sheet in old - {Path(f) for f in every_file}:
-        if sheet.parent == place:
-            sheet.unlink(missing_ok=True)
+    for name in old - {Path(file).name for file in every_file}:
+        with contextlib.suppress(OSError):
+            (place / name).unlink()
     return whole
 
 
-def _files_of(record: Path) -> set[Path]:
+def _names_in(record: Path) -> set[str]:
+    """Names of the sheets and tables of an earlier layout, wherever it was called from."""
     try:
         listed = json.loads(record.read_text(encoding="utf-8")).get("files", [])
     except (OSError, ValueError, AttributeError):
         return set()
-    return {Path(file) for file in listed}
+    return {name for file in listed if OURS.fullmatch(name := Path(str(file)).name)}
 
 
 def saved_layout(project: Project) -> dict[str, Any] | None:
