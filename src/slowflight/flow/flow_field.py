@@ -12,10 +12,16 @@ from scipy.spatial import cKDTree
 
 from slowflight.errors import Unconverged
 from slowflight.flow.integral import results
+from slowflight.flow.integral.bodies.model import elements_model
+from slowflight.flow.integral.bodies.outer_velocity import outer_velocity as elements_velocity
+from slowflight.flow.integral.bodies.results import as_section, element_forces, element_layer, total
+from slowflight.flow.integral.bodies.sweep import sweep_elements
 from slowflight.flow.integral.outer_velocity import outer_velocity
+from slowflight.flow.integral.outline import Outline
 from slowflight.flow.integral.section_flow import SectionModel, Solved, section_model
 from slowflight.flow.integral.sweep import START, sweep
-from slowflight.flow.solution import FloatArray
+from slowflight.flow.solution import ComplexArray, FloatArray
+from slowflight.wing.elements import Elements
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
 
@@ -44,6 +50,8 @@ class FlowField:
         Coefficients of the same solution [-].
     separation_upper : float or None
         As in ``FlowPoint``.
+    flap_outline_x, flap_outline_y : FloatArray or None
+        A flap that is an airfoil of its own [chords].
     """
 
     alpha_deg: float
@@ -58,6 +66,8 @@ class FlowField:
     cl: float
     cd: float
     separation_upper: float | None
+    flap_outline_x: FloatArray | None = None
+    flap_outline_y: FloatArray | None = None
 
 
 def flow_field(
@@ -105,43 +115,133 @@ def flow_field(
         section, reynolds=reynolds, transition=transition, critical_amplification=critical_amplification,
         vane_rows=vane_rows, chord_m=chord_m, speed_follows_lift=speed_follows_lift,
     )  # fmt: skip
-    target = math.radians(alpha_deg)
-    steps = max(1, math.ceil(abs(target - START) / STEP))
-    angles = [START + (target - START) * k / steps for k in range(1, steps + 1)]
-    last = sweep(model, angles)[-1]
+    last = sweep(model, _way_to(alpha_deg))[-1]
     solved = last.solved
     if solved is None or last.how != "followed":
         raise Unconverged(f"{section.name}: no converged flow at {alpha_deg:g} deg to draw")
     return _drawn(model, solved, x, y)
 
 
-def _drawn(model: SectionModel, solved: Solved, x: FloatArray, y: FloatArray) -> FlowField:
+def elements_flow_field(
+    elements: Elements,
+    *,
+    reynolds: float,
+    alpha_deg: float,
+    x: FloatArray,
+    y: FloatArray,
+    transition: tuple[float | None, float | None] = (None, None),
+    flap_transition: tuple[float | None, float | None] = (None, None),
+    critical_amplification: float = 9.0,
+    vane_rows: Sequence[VaneRow] = (),
+    chord_m: float | None = None,
+    speed_follows_lift: bool = False,
+) -> FlowField:
+    """Compute the velocities around a section and a flap that is an airfoil of its own.
+
+    Parameters
+    ----------
+    elements : Elements
+    reynolds, transition, flap_transition, critical_amplification, vane_rows, chord_m, speed_follows_lift
+        As for ``elements_lift_curve``.
+    alpha_deg, x, y
+        As for ``flow_field``, in the main section's frame.
+
+    Returns
+    -------
+    FlowField
+        Coefficients on the main chord; separation on the main section.
+
+    Raises
+    ------
+    Unconverged
+        Where the angle has no answer that was followed up from attached flow.
+    """
+    model = elements_model(
+        elements, reynolds=reynolds, transition=transition, flap_transition=flap_transition,
+        critical_amplification=critical_amplification, vane_rows=vane_rows, chord_m=chord_m,
+        speed_follows_lift=speed_follows_lift,
+    )  # fmt: skip
+    last = sweep_elements(model, _way_to(alpha_deg))[-1]
+    solved = last.solved
+    if solved is None or last.how != "followed":
+        raise Unconverged(f"{elements.name}: no converged flow at {alpha_deg:g} deg to draw")
+    points = _points(x, y)
+    w = elements_velocity(model, solved, points[:, 0], points[:, 1])
+    share, slow = np.ones(w.size), np.zeros(w.size, dtype=np.bool_)
+    inside = np.zeros(w.size, dtype=np.bool_)
+    for k, (one, body) in enumerate(zip(model.sections, model.system.bodies, strict=True)):
+        its_share, its_slow = _in_layers(one, as_section(model, solved, k), points)
+        share, slow = np.minimum(share, its_share), slow | its_slow
+        inside |= _inside(points, np.column_stack((body.outline.x, body.outline.y)))
+    numbers = total(element_forces(model, solved))
+    outlines = [body.outline for body in model.system.bodies]
+    return _field(
+        w * share, slow, inside, x=x, y=y, alpha=solved.alpha, reynolds=solved.reynolds, outline=outlines[0],
+        cl=numbers.cl, cd=numbers.cd,
+        separation=results.trailing_separation(element_layer(model, solved, 0, "upper")),
+        flap=outlines[1] if len(outlines) > 1 else None,
+    )  # fmt: skip
+
+
+def _way_to(alpha_deg: float) -> list[float]:
+    """Angles from where a sweep begins up or down to one [rad]."""
+    target = math.radians(alpha_deg)
+    steps = max(1, math.ceil(abs(target - START) / STEP))
+    return [START + (target - START) * k / steps for k in range(1, steps + 1)]
+
+
+def _points(x: FloatArray, y: FloatArray) -> FloatArray:
     gx, gy = np.meshgrid(x, y)
-    points = np.column_stack((gx.ravel(), gy.ravel()))
-    body = model.system.body
-    outline = np.column_stack((body.x, body.y))
-    w = outer_velocity(model, solved, points[:, 0], points[:, 1])
-    share, slow = _in_layers(model, solved, points)
-    w = w * share
-    inside = _inside(points, outline)
-    w[inside] = complex(np.nan, np.nan)
-    slow[inside] = False
-    numbers = results.coefficients(model, solved)
-    upper = results.surface_layer(model, solved, "upper")
+    return np.column_stack((gx.ravel(), gy.ravel()))
+
+
+def _field(
+    w: ComplexArray,
+    slow: npt.NDArray[np.bool_],
+    inside: npt.NDArray[np.bool_],
+    *,
+    x: FloatArray,
+    y: FloatArray,
+    alpha: float,
+    reynolds: float,
+    outline: Outline,
+    cl: float,
+    cd: float,
+    separation: float | None,
+    flap: Outline | None = None,
+) -> FlowField:
+    shape = (y.size, x.size)
+    w = np.where(inside, complex(np.nan, np.nan), w)
     return FlowField(
-        alpha_deg=math.degrees(solved.alpha),
-        reynolds=solved.reynolds,
+        alpha_deg=math.degrees(alpha),
+        reynolds=reynolds,
         x=x,
         y=y,
-        u=w.real.reshape(gx.shape),
-        v=-w.imag.reshape(gx.shape),
-        slow=slow.reshape(gx.shape),
-        outline_x=body.x,
-        outline_y=body.y,
-        cl=numbers.cl,
-        cd=numbers.cd,
-        separation_upper=results.trailing_separation(upper),
+        u=w.real.reshape(shape),
+        v=-w.imag.reshape(shape),
+        slow=(slow & ~inside).reshape(shape),
+        outline_x=outline.x,
+        outline_y=outline.y,
+        cl=cl,
+        cd=cd,
+        separation_upper=separation,
+        flap_outline_x=None if flap is None else flap.x,
+        flap_outline_y=None if flap is None else flap.y,
     )
+
+
+def _drawn(model: SectionModel, solved: Solved, x: FloatArray, y: FloatArray) -> FlowField:
+    points = _points(x, y)
+    body = model.system.body
+    share, slow = _in_layers(model, solved, points)
+    w = outer_velocity(model, solved, points[:, 0], points[:, 1]) * share
+    inside = _inside(points, np.column_stack((body.x, body.y)))
+    numbers = results.coefficients(model, solved)
+    return _field(
+        w, slow, inside, x=x, y=y, alpha=solved.alpha, reynolds=solved.reynolds, outline=body,
+        cl=numbers.cl, cd=numbers.cd,
+        separation=results.trailing_separation(results.surface_layer(model, solved, "upper")),
+    )  # fmt: skip
 
 
 def _in_layers(

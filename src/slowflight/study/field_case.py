@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from slowflight.errors import Unconverged
-from slowflight.flow.flow_field import flow_field
+from slowflight.flow.flow_field import elements_flow_field, flow_field
 from slowflight.study.array_file import Column, decode_arrays, encode_arrays
 from slowflight.study.record_file import key_of
 from slowflight.study.section_case import SectionCase
@@ -26,6 +26,16 @@ ARRAYS = {
     "outline_x": Column(axes=("outline",), unit="1", meaning="outline of the section along x, in chords"),
     "outline_y": Column(axes=("outline",), unit="1", meaning="outline of the section along y, in chords"),
 }
+# only with a flap that is an airfoil of its own
+FLAP_ARRAYS = {
+    "flap_outline_x": Column(
+        axes=("flap_outline",), unit="1", meaning="outline of a flap of its own along x"
+    ),
+    "flap_outline_y": Column(
+        axes=("flap_outline",), unit="1", meaning="outline of a flap of its own along y"
+    ),
+}
+COLUMNS = ARRAYS | FLAP_ARRAYS
 NUMBERS = ("alpha_deg", "reynolds", "cl", "cd", "separation_upper")
 
 
@@ -70,22 +80,27 @@ class FieldCase:
 
     def compute(self) -> dict[str, Any]:
         """Compute the field; ``{"problem": ...}`` where the angle has no answer."""
+        common: dict[str, Any] = {
+            "reynolds": self.case.reynolds_at_unit_lift,
+            "alpha_deg": self.alpha_deg,
+            "x": np.arange(FROM_X, TO_X + 0.5 * STEP, STEP),
+            "y": np.arange(FROM_Y, TO_Y + 0.5 * STEP, STEP),
+            "transition": self.case.transition,
+            "critical_amplification": self.case.critical_amplification,
+            "vane_rows": self.case.rows,
+            "chord_m": self.case.chord,
+            "speed_follows_lift": True,
+        }
         try:
-            field = flow_field(
-                self.case.section,
-                reynolds=self.case.reynolds_at_unit_lift,
-                alpha_deg=self.alpha_deg,
-                x=np.arange(FROM_X, TO_X + 0.5 * STEP, STEP),
-                y=np.arange(FROM_Y, TO_Y + 0.5 * STEP, STEP),
-                transition=self.case.transition,
-                critical_amplification=self.case.critical_amplification,
-                vane_rows=self.case.rows,
-                chord_m=self.case.chord,
-                speed_follows_lift=True,
-            )
+            if self.case.flap is None:
+                field = flow_field(self.case.section, **common)
+            else:
+                field = elements_flow_field(self.case.elements(), **common)
         except Unconverged as problem:
             return {"problem": str(problem)}
         result = {name: getattr(field, name) for name in (*ARRAYS, *NUMBERS)}
+        if field.flap_outline_x is not None:
+            result |= {name: getattr(field, name) for name in FLAP_ARRAYS}
         return {**result, "u": field.u.astype(np.float32), "v": field.v.astype(np.float32)}
 
     def encode(self, result: Mapping[str, Any]) -> bytes:
@@ -95,8 +110,8 @@ class FieldCase:
             title=self.title,
             description=self.description(),
             numbers={name: result[name] for name in (*NUMBERS, "problem") if name in result},
-            arrays={name: result[name] for name in ARRAYS if name in result},
-            columns=ARRAYS,
+            arrays={name: result[name] for name in COLUMNS if name in result},
+            columns=COLUMNS,
         )
 
     def decode(self, content: bytes) -> dict[str, Any]:

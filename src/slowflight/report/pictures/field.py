@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zipfile
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from slowflight.errors import InputError
 
 _NAMES = ("x", "y", "u", "v", "slow", "outline_x", "outline_y")
+_FLAP = ("flap_outline_x", "flap_outline_y")
 _FILLING_PASSES = 4
 _SMOOTHING_PASSES = 2
 
@@ -33,6 +34,8 @@ class FlowField:
         True in the separated layer and the wake behind it.
     outline_x, outline_y : ndarray, shape (n,)
         The section [chords].
+    flap_outline_x, flap_outline_y : ndarray, shape (m,)
+        A flap that is an airfoil of its own [chords]; empty without one.
     """
 
     x: NDArray[np.float64]
@@ -42,6 +45,8 @@ class FlowField:
     slow: NDArray[np.bool_]
     outline_x: NDArray[np.float64]
     outline_y: NDArray[np.float64]
+    flap_outline_x: NDArray[np.float64] = field(default_factory=lambda: np.empty(0))
+    flap_outline_y: NDArray[np.float64] = field(default_factory=lambda: np.empty(0))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,6 +65,8 @@ class LevelField:
         Share of separated air, 0 to 1.
     outline_x, outline_y : ndarray, shape (n,)
         The section, turned [chords].
+    flap_outline_x, flap_outline_y : ndarray, shape (m,)
+        The flap, turned [chords]; empty without one.
     """
 
     x: NDArray[np.float64]
@@ -70,6 +77,8 @@ class LevelField:
     slow: NDArray[np.float64]
     outline_x: NDArray[np.float64]
     outline_y: NDArray[np.float64]
+    flap_outline_x: NDArray[np.float64] = field(default_factory=lambda: np.empty(0))
+    flap_outline_y: NDArray[np.float64] = field(default_factory=lambda: np.empty(0))
 
 
 def read_field(path: Path) -> FlowField:
@@ -112,7 +121,8 @@ def _arrays_of(path: Path) -> dict[str, NDArray[Any]]:
     import h5py
 
     with h5py.File(path, "r") as saved:
-        arrays = {name: np.asarray(saved[name][...]) for name in _NAMES}
+        names = (*_NAMES, *(name for name in _FLAP if name in saved))
+        arrays = {name: np.asarray(saved[name][...]) for name in names}
     return {**arrays, "slow": arrays["slow"].astype(bool)}
 
 
@@ -155,9 +165,11 @@ def level(
     slow = _between(field, _smoothed(field), at_x, at_y)
     along, upward = turned(u, v, angle_deg=angle_deg)
     outline_x, outline_y = turned(field.outline_x, field.outline_y, angle_deg=angle_deg)
+    flap_x, flap_y = turned(field.flap_outline_x, field.flap_outline_y, angle_deg=angle_deg)
     return LevelField(
-        x=x, y=y, u=along, v=upward, solid=solid, slow=slow, outline_x=outline_x, outline_y=outline_y
-    )
+        x=x, y=y, u=along, v=upward, solid=solid, slow=slow, outline_x=outline_x, outline_y=outline_y,
+        flap_outline_x=flap_x, flap_outline_y=flap_y,
+    )  # fmt: skip
 
 
 def _filled(values: NDArray[np.float64]) -> NDArray[np.float64]:

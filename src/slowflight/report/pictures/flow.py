@@ -90,7 +90,8 @@ def flow_figure(field: FlowField, *, angle_deg: float, told: Mapping[str, Any]) 
     )
     _draw_streamlines(axes, air=air)
     _draw_separated(axes, air=air)
-    axes.fill(air.outline_x, air.outline_y, facecolor="#f3efe6", edgecolor=INK, linewidth=1.0, zorder=6)
+    for x, y in ((air.outline_x, air.outline_y), (air.flap_outline_x, air.flap_outline_y)):
+        axes.fill(x, y, facecolor="#f3efe6", edgecolor=INK, linewidth=1.0, zorder=6)
     row, separation = told.get("station"), told.get("separation")
     if row is not None:
         at = _on_upper_skin(air, angle_deg=angle_deg, share=row)

@@ -82,7 +82,7 @@ def draw_gain_map(
     """
     stations, angles = numbers(table["stations"]), numbers(table["angles_deg"])
     gain = np.array([numbers(line) for line in table["gain"]]).reshape(stations.size, angles.size).T
-    across, up = _edges(100.0 * stations), _edges(angles)
+    across, up = edges(100.0 * stations), edges(angles)
     with house_style():
         figure = new_figure(width=3.0 if small else 4.6, height=2.5 if small else 5.3)
         axes = figure.add_subplot()
@@ -95,7 +95,7 @@ def draw_gain_map(
             edgecolors="face",
             linewidth=0.3,
         )
-        _hatch_unanswered(axes, gain=gain, across=across, up=up)
+        hatch_unanswered(axes, gain=gain, across=across, up=up)
         axes.set(xlim=(across[0], across[-1]), ylim=(up[0], up[-1]))
         mark_stations(axes, stations.tolist())
         axes.set_ylabel("wing angle, degrees")
@@ -125,7 +125,7 @@ def draw_gain_map(
         return as_svg(figure, alt=_described(table, gain=gain, marks=marks))
 
 
-def _edges(centers: NDArray[np.float64]) -> NDArray[np.float64]:
+def edges(centers: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return cell edges half-way between the values tried, the outer cells as wide as their inner halves."""
     if centers.size == 1:
         return np.array([centers[0] - 0.5, centers[0] + 0.5])
@@ -133,9 +133,10 @@ def _edges(centers: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.concatenate(([2 * centers[0] - middle[0]], middle, [2 * centers[-1] - middle[-1]]))
 
 
-def _hatch_unanswered(
+def hatch_unanswered(
     axes: Axes, *, gain: NDArray[np.float64], across: NDArray[np.float64], up: NDArray[np.float64]
 ) -> None:
+    """Hatch every cell whose gain is NaN."""
     for row, column in zip(*np.nonzero(np.isnan(gain)), strict=True):
         corner = (across[column], up[row])
         width, height = across[column + 1] - across[column], up[row + 1] - up[row]
