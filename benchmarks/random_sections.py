@@ -3,16 +3,22 @@
 Four series of 30 sections, 25 angles each from -4 to 20 degrees: camber 0 to 6 % at 20 to 60 %,
 thickness 9 to 21 %, Re 0.7 to 6 million; two free at the usual amplification factor, one at a low one,
 one tripped at 5 %.
+
+With a number behind its name it runs that many random sections with random flaps instead (none, plain or
+split, -10 to 45 degrees), 31 angles each from -4 to 26 degrees; 2,000 take about an hour.
 """
 
 from __future__ import annotations
 
+import sys
 import time
 
 import numpy as np
 
+from slowflight.errors import RangeError, SectionError
 from slowflight.flow.lift_curve import lift_curve
 from slowflight.flow.solution import LiftCurve
+from slowflight.wing.flap import PlainFlap, deflect, deflect_split
 from slowflight.wing.section import Section
 
 SERIES = (
@@ -50,7 +56,71 @@ def count(curve: LiftCurve) -> tuple[int, int, int]:
     return sum(i <= peak + 1 for i in failed), sum(i > peak + 1 for i in failed), silent
 
 
+def flapped(section: Section, rng: np.random.Generator) -> tuple[Section, str]:
+    """A section with a plain or a split flap, or with none."""
+    kind = str(rng.choice(("none", "plain", "plain", "split")))
+    chord, angle = float(rng.uniform(0.12, 0.3)), float(np.radians(rng.uniform(-10.0, 45.0)))
+    if kind == "plain":
+        return deflect(section, flap=PlainFlap(chord=chord), angle=angle), kind
+    if kind == "split":
+        return deflect_split(section, chord=chord, angle=abs(angle)), kind
+    return section, kind
+
+
+def strange(curve: LiftCurve) -> int:
+    """Answers that no section can have, given without a mark."""
+    return sum(
+        p.cl is not None
+        and not p.extrapolated
+        and not (np.isfinite(p.cl) and abs(p.cl) < 5.0 and p.cd is not None and 0.0 < p.cd < 1.0)
+        for p in curve.points
+    )
+
+
+def wide(sections: int, seed: int) -> None:
+    """Random sections with random flaps from -4 to 26 degrees; prints what became of each point."""
+    rng = np.random.default_rng(seed)
+    angles = [float(a) for a in range(-4, 27)]
+    kinds: dict[str, list[int]] = {}
+    longest, undrawn, done = 0.0, 0, 0
+    while done < sections:
+        bare = four_digit(rng.uniform(0.0, 0.06), rng.uniform(0.2, 0.6), rng.uniform(0.09, 0.21))
+        reynolds = float(10.0 ** rng.uniform(np.log10(0.7e6), np.log10(6e6)))
+        critical = float(rng.choice((9.0, 9.0, 5.0, 2.6)))
+        trip = None if rng.random() < 0.6 else float(rng.uniform(0.02, 0.3))
+        try:
+            section, kind = flapped(bare, rng)
+        except (SectionError, RangeError):
+            undrawn += 1  # the outline says itself why it cannot be drawn
+            continue
+        begin = time.process_time()
+        curve = lift_curve(
+            section,
+            reynolds=reynolds,
+            angles_deg=angles,
+            transition=(trip, trip),
+            critical_amplification=critical,
+        )
+        longest = max(longest, time.process_time() - begin)
+        early, _, silent = count(curve)
+        blended = sum(p.blended for p in curve.points)
+        converged = sum(p.converged for p in curve.points)
+        none = len(angles) - converged - blended
+        got = [1, converged, blended, none, early, silent, strange(curve), curve.cl_max is not None]
+        kinds[kind] = [a + int(b) for a, b in zip(kinds.get(kind, [0] * len(got)), got, strict=True)]
+        done += 1
+    print(
+        "flap: sections, solved, blended, no answer (of them up to one past most lift), silent, strange, tops"
+    )
+    for kind, row in sorted(kinds.items()):
+        print(f"{kind}: {row[0]}, {row[1]}, {row[2]}, {row[3]} ({row[4]}), {row[5]}, {row[6]}, {row[7]}")
+    print(f"outlines refused: {undrawn}; longest curve {longest:.1f} s of processor time")
+
+
 def main() -> None:
+    if len(sys.argv) > 1:
+        wide(int(sys.argv[1]), seed=20)
+        return
     early = late = silent = total = 0
     begin = time.perf_counter()
     for seed, critical, transition in SERIES:

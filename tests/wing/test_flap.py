@@ -207,3 +207,13 @@ def test_a_flap_too_short_for_its_thickness_is_refused() -> None:
     body = Section(name="oval", x=0.5 + 0.5 * np.cos(angle), y=-0.28 * np.sin(angle))
     with pytest.raises(SectionError, match=r"skins that do not meet|trimmed away|crosses itself|ends at"):
         deflect(body, flap=PlainFlap(chord=0.05), angle=math.radians(60.0))
+
+
+def test_a_closed_trailing_edge_stays_closed_at_any_angle() -> None:
+    """Rounding let the two turned ends cross at some angles."""
+    bare = naca_section("2411")
+    x, y = bare.x.copy(), bare.y.copy()
+    x[[0, -1]], y[[0, -1]] = 1.0, 0.0
+    closed = Section(name="closed", x=x, y=y)
+    for angle in np.radians(np.arange(1.0, 45.0, 0.7)):
+        assert deflect(closed, flap=PlainFlap(chord=0.138), angle=float(angle)).trailing_edge_gap == 0.0

@@ -21,7 +21,7 @@ SOURCES = ("Rayleigh1876", "Lamb1932")
 FARTHEST = 10.0  # past the last answer [deg], own choice
 HIGHEST = 30.0  # angle of attack [deg], own choice: beyond, no wing is flown on purpose
 OFF_FROM = 0.5  # the air must have let go from ahead of this, through the trailing edge [chords], own choice
-FACTOR = (1.0, 3.0)  # dead air from the stream's pressure to two dynamic pressures below it, own choice
+FACTOR = (1.0, 3.5)  # dead air from the pressure of the stream to 2.5 dynamic pressures below, own choice
 
 
 def plate_normal_force(angle: float) -> float:

@@ -108,6 +108,8 @@ def deflect(section: Section, *, flap: PlainFlap, angle: float) -> Section:
         opens = (surface == "upper") == (angle > 0.0)
         sides.append(_opened(skin) if opens else _closed(skin))
     points = np.concatenate((sides[0][:0:-1], sides[1]))
+    if section.trailing_edge_gap == 0.0:
+        points[-1] = points[0]  # rounding would let the two ends cross
     turned = units.format_angle(angle)
     return replace(
         section,

@@ -74,3 +74,31 @@ def panel_velocities(
             vortex[i, j] += 1j * (even - rising)
             vortex[i, j + 1] += 1j * rising
     return source, vortex
+
+
+@kernel
+def body_velocity(
+    x: float, y: float, px: FloatArray, py: FloatArray, gamma: FloatArray, ends: FloatArray,
+    chain_x: FloatArray, chain_y: FloatArray, chain: FloatArray,
+) -> complex:  # fmt: skip
+    """Velocity u - iv at one point from one body's vortices and its trailing-edge blowing."""
+    w = complex(0.0, 0.0)
+    for j in range(px.size - 1):
+        dx, dy = px[j + 1] - px[j], py[j + 1] - py[j]
+        length = np.hypot(dx, dy)
+        turn = complex(dx / length, -dy / length)
+        z = complex(x - px[j], y - py[j]) * turn
+        ratio = log_ratio(z, length, np.pi)
+        rising = (z * ratio - length) / length
+        w += 1j * (gamma[j] * (ratio - rising) + gamma[j + 1] * rising) * turn
+    blowing = 0.5 * (gamma[-1] - gamma[0])
+    for part in range(2):
+        ax, ay = (ends[:2], ends[2:]) if part == 0 else (chain_x, chain_y)
+        for j in range(ax.size - 1):
+            dx, dy = ax[j + 1] - ax[j], ay[j + 1] - ay[j]
+            length = np.hypot(dx, dy)
+            turn = complex(dx / length, -dy / length)
+            z = complex(x - ax[j], y - ay[j]) * turn
+            strength = 1.0 if part == 0 else chain[j]
+            w += blowing * strength * log_ratio(z, length, np.pi if part == 0 else 0.0) * turn
+    return w / (2.0 * np.pi)

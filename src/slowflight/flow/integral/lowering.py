@@ -38,26 +38,38 @@ def lowered(model: SectionModel, alpha: float, *, at: At) -> Solved | None:
     target, family = model.flap_angle, model.with_flap_at
     if family is None or abs(target) < SMALLEST:
         return None
-    setting, here = target, None
-    try:
-        while here is None:
-            if abs(setting) < 1e-9:
-                return None
-            setting -= math.copysign(min(RAISED_BY, abs(setting)), setting)
-            tried = at(family(setting), alpha, None)
-            here = tried if tried.converged else None
-        step = LONGEST_TURN
-        while step >= SHORTEST_TURN:
-            size = min(step, abs(target - setting))
-            last = size >= abs(target - setting) - 1e-9
-            to = target if last else setting + math.copysign(size, target - setting)
-            tried = at(model if last else family(to), alpha, here)
-            if not tried.converged:
-                step = 0.5 * size
-                continue
-            if last:
-                return tried
-            here, setting, step = tried, to, min(2.0 * size, LONGEST_TURN)
-    except (RangeError, SectionError):
-        return None  # a setting between that cannot be drawn
+    setting = target
+    while abs(setting) > 1e-9:
+        setting -= math.copysign(min(RAISED_BY, abs(setting)), setting)
+        try:
+            begun = at(family(setting), alpha, None)
+            # where the way down from this setting fails, one that begins higher up may not
+            found = _down_from(setting, begun, model, family, alpha, at) if begun.converged else None
+        except (RangeError, SectionError):
+            return None  # a setting between that cannot be drawn
+        if found is not None:
+            return found
+    return None
+
+
+def _down_from(
+    setting: float,
+    here: Solved,
+    model: SectionModel,
+    family: Callable[[float], SectionModel],
+    alpha: float,
+    at: At,
+) -> Solved | None:
+    target, step = model.flap_angle, LONGEST_TURN
+    while step >= SHORTEST_TURN:
+        size = min(step, abs(target - setting))
+        last = size >= abs(target - setting) - 1e-9
+        to = target if last else setting + math.copysign(size, target - setting)
+        tried = at(model if last else family(to), alpha, here)
+        if not tried.converged:
+            step = 0.5 * size
+            continue
+        if last:
+            return tried
+        here, setting, step = tried, to, min(2.0 * size, LONGEST_TURN)
     return None

@@ -19,7 +19,10 @@ from slowflight.flow.solution import FloatArray
 
 START = np.radians(2.0)  # where a sweep begins if it can: attached on any usual section
 LONGEST_STEP = np.radians(1.25)
-SHORTEST_STEP = np.radians(0.12)
+SHORTEST_STEP = np.radians(0.25)  # beneath it the branch is followed with the angle unknown
+# mass defect at the trailing edge beyond which nothing but the branch led on where it was tried [chords]
+DEEP = 0.2
+FOLLOWING_ITERATIONS = 25  # of a step from a solution close by
 SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
 MOST_SPEEDS = 8
 # after this many degrees without an answer, and two angles at least, the sweep goes no further that way
@@ -75,7 +78,8 @@ class _Sweeper:
     def at(self, alpha: float, near: Solved | None) -> Solved:
         model, outer = self.model, self.outer(alpha)
         reynolds = model.reynolds if near is None else near.reynolds
-        tried = solve(model, alpha, near=near, coupled=outer, reynolds=reynolds)
+        most = {} if near is None else {"most_iterations": FOLLOWING_ITERATIONS}
+        tried = solve(model, alpha, near=near, coupled=outer, reynolds=reynolds, **most)
         for _ in range(MOST_SPEEDS):
             if not tried.converged:
                 return tried
@@ -92,7 +96,10 @@ class _Sweeper:
 
     def _with_speeds(self, alpha: float, near: Solved, q0: FloatArray, D: FloatArray) -> Solved:
         outer = replace(self.outer(alpha), q0=q0, D=D)
-        return solve(self.model, alpha, near=near, coupled=outer, reynolds=near.reynolds)
+        most = FOLLOWING_ITERATIONS
+        return solve(
+            self.model, alpha, near=near, coupled=outer, reynolds=near.reynolds, most_iterations=most
+        )
 
     def lowered(self, alpha: float) -> Solved | None:
         """Find an answer by lowering a plain flap step by step; ``None`` where there is no flap or answer."""
@@ -209,18 +216,22 @@ def _follow(
             continue
         runner.forget()
         way = ["in smaller steps"]
+        outward = math.copysign(1.0, alpha - first.alpha)
         tried = None if branch is None else on_branch(runner.bordered, branch, alpha)
-        if tried is None:
+        deep = branch is not None and runner.bordered.mass(branch.path[-1], int(outward > 0.0)) > DEEP
+        if tried is None and branch is not None and deep:
+            way = ["along its branch"]
+            tried = runner.at(alpha, branch.path[-1])
+        elif tried is None:
             tried = runner.reach(alpha, here)
             if not tried.converged and (branch is None or branch.path[0] is not here):
-                outward = math.copysign(1.0, alpha - first.alpha)
                 branch = branch_on(runner.bordered, here, outward=outward, until=angles[-1])
                 way.append("along its branch")
                 tried = (None if branch is None else on_branch(runner.bordered, branch, alpha)) or tried
         fold = None if branch is None else branch.fold
         if tried.converged and how == "followed" and fold is not None and _beyond(alpha, fold, first):
             how = "past a fold"
-        if not tried.converged:
+        if not tried.converged and not deep:
             way.append("afresh")
             tried = runner.at(alpha, None)
             if not tried.converged:

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight.flow.integral.kernels import panel_velocities
-from slowflight.flow.integral.panels import PanelSystem, vortex_velocity
+from slowflight.flow.integral.kernels import body_velocity, panel_velocities
+from slowflight.flow.integral.panels import PanelSystem, tail_closing_nodes, vortex_velocity
 from slowflight.flow.solution import FloatArray
 
 WAKE_LENGTH = 1.5  # [chords]
@@ -84,14 +84,15 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
     wx, wy = np.empty(wake_nodes + 1), np.empty(wake_nodes + 1)
     wx[0], wy[0] = system.tail[0], system.tail[1]
     direction = np.array([system.tail[2], system.tail[3]])
+    ends = np.array([body.x[-1], body.x[0], body.y[-1], body.y[0]])
+    chain = tail_closing_nodes(system.tail, body.gap)
     for k in range(wake_nodes):
         ds = arc[k + 1] - arc[k]
         px = wx[k] + 0.5 * ds * direction[0]
         py = wy[k] + 0.5 * ds * direction[1]
-        vortex, _ = vortex_velocity(body, system.tail, np.array([px]), np.array([py]))
-        w = free + (vortex @ q_body)[0]
-        size = abs(w)
-        direction = np.array([w.real / size, -w.imag / size])
+        w = free + body_velocity(px, py, body.x, body.y, q_body, ends, *chain)
+        speed = abs(w)
+        direction = np.array([w.real / speed, -w.imag / speed])
         wx[k + 1] = wx[k] + ds * direction[0]
         wy[k + 1] = wy[k] + ds * direction[1]
 

@@ -11,9 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.bodies.panel_system import BodiesSystem, velocities
-from slowflight.flow.integral.kernels import log_ratio, panel_velocities
+from slowflight.flow.integral.kernels import body_velocity, panel_velocities
 from slowflight.flow.integral.wake import WAKE_LENGTH, WakePath, wake_spacing
 from slowflight.flow.solution import FloatArray
 
@@ -79,34 +78,6 @@ def wake_steps(system: BodiesSystem, wake_nodes: tuple[int, ...]) -> tuple[Float
     return tuple(arcs)
 
 
-@kernel
-def _velocity(
-    x: float, y: float, px: FloatArray, py: FloatArray, gamma: FloatArray, ends: FloatArray,
-    chain_x: FloatArray, chain_y: FloatArray, chain: FloatArray,
-) -> complex:  # fmt: skip
-    """Velocity u - iv at one point from one body's vortices and its trailing-edge blowing."""
-    w = complex(0.0, 0.0)
-    for j in range(px.size - 1):
-        dx, dy = px[j + 1] - px[j], py[j + 1] - py[j]
-        length = np.hypot(dx, dy)
-        turn = complex(dx / length, -dy / length)
-        z = complex(x - px[j], y - py[j]) * turn
-        ratio = log_ratio(z, length, np.pi)
-        rising = (z * ratio - length) / length
-        w += 1j * (gamma[j] * (ratio - rising) + gamma[j + 1] * rising) * turn
-    blowing = 0.5 * (gamma[-1] - gamma[0])
-    for part in range(2):
-        ax, ay = (ends[:2], ends[2:]) if part == 0 else (chain_x, chain_y)
-        for j in range(ax.size - 1):
-            dx, dy = ax[j + 1] - ax[j], ay[j + 1] - ay[j]
-            length = np.hypot(dx, dy)
-            turn = complex(dx / length, -dy / length)
-            z = complex(x - ax[j], y - ay[j]) * turn
-            strength = 1.0 if part == 0 else chain[j]
-            w += blowing * strength * log_ratio(z, length, np.pi if part == 0 else 0.0) * turn
-    return w / (2.0 * np.pi)
-
-
 def _traced(
     system: BodiesSystem, k: int, arc: FloatArray, q_body: FloatArray, free: complex
 ) -> tuple[FloatArray, FloatArray]:
@@ -125,7 +96,7 @@ def _traced(
     for i in range(count):
         ds = arc[i + 1] - arc[i]
         px, py = x[i] + 0.5 * ds * dx, y[i] + 0.5 * ds * dy
-        w = free + sum(_velocity(px, py, *part) for part in parts)
+        w = free + sum(body_velocity(px, py, *part) for part in parts)
         size = abs(w)
         dx, dy = w.real / size, -w.imag / size
         x[i + 1], y[i + 1] = x[i] + ds * dx, y[i] + ds * dy
