@@ -47,7 +47,6 @@ def rans_lift_curve(
     transition: tuple[float | None, float | None] | None = None,
     chord_m: float | None = None,
     grid: str = "default",
-    library: str = "scipy",
     recall: Callable[[float], Flow | None] | None = None,
     keep: Callable[[Flow], None] | None = None,
     on_point: Callable[[FlowPoint], None] | None = None,
@@ -70,8 +69,6 @@ def rans_lift_curve(
         Real chord [m], noted in the result.
     grid : str
         ``"preview"``, ``"default"`` or ``"fine"``.
-    library : str
-        For the linear systems: ``"scipy"``, or ``"pardiso"`` where installed.
     recall, keep : callable, optional
         Return the converged flow kept for an angle [rad], or ``None``; and keep one.
     on_point : callable, optional
@@ -112,7 +109,7 @@ def rans_lift_curve(
             on_point(point)
 
     with interruptible():
-        sweep(body, reynolds=reynolds, angles=wanted, library=library, recall=recall, on_solved=solved)
+        sweep(body, reynolds=reynolds, angles=wanted, recall=recall, on_solved=solved)
     points = tuple(
         replace(made[a], alpha_deg=exact[a]) if a in made else _missing(exact[a], None, 0.0, "not tried: an"
         " angle before it had no answer") for a in wanted
@@ -140,7 +137,6 @@ def rans_lift_curve(
             "chord_m": chord_m,
             "grid": grid,
             "cells": body.cells,
-            "library": library,
         },
         points=points,
         cl_max=None if peak is None else peak[1],

@@ -29,7 +29,7 @@ LARGEST_CHANGE = 0.5  # of pressure and velocities in one step
 LOOSE = 5.0  # a step may raise the residual by this much: a tighter search gets stuck
 SMALLEST_CFL, LARGEST_CFL = 1e-3, 1e8
 CAREFUL_ABOVE, HASTY_BELOW = 0.25, 0.05  # largest change of a step that slows, or frees, the time step
-LINEAR, LINEAR_TANGENT = 1e-2, 1e-3  # how far a linear system is solved, over its right-hand side
+LINEAR, LINEAR_TANGENT = 4e-2, 1e-3  # how far a linear system is solved, over its right-hand side
 WORN, MOST_WORN, MOST_FRESH = 20, 40, 8  # iterations after which a factor is renewed, and at most
 
 
@@ -213,7 +213,7 @@ class LinearSystem:
         self._marching = marching
         self._solver = marching.solver
         self.factors, self.iterations = 0, 0
-        self._worn = not marching.solver.ready
+        self._worn = False
         self._bordered: FloatArray | None = None
 
     def set(self, problem: Problem, matrix: Any, q: FloatArray, alpha: float) -> None:
@@ -238,7 +238,7 @@ class LinearSystem:
                 self._solver.factorize(self._matrix)
                 self.factors += 1
                 self._bordered = None
-            elif self._worn:
+            elif self._worn or not self._solver.ready:
                 continue
             found = minimal_residual(
                 self._apply,

@@ -1,15 +1,14 @@
-"""Solving the linear systems of Newton's method directly, whichever library does it.
+"""Solving the linear systems of Newton's method directly.
 
-The portable default is the sparse factorization that comes with SciPy, in an order found once per mesh by
-minimum degree on the graph of blocks. A faster library is used where it is installed and asked for. No
-library says so when a matrix is singular, so every answer is put back into the system, refined, and refused
-when it does not fit.
+By the sparse factorization that comes with SciPy, in an order found once per mesh by minimum degree on the
+graph of blocks. Two libraries that factorize in two thirds of the time were tried and left out: most of the
+work is solving with factors that exist, at which they are no quicker. No library says so when a matrix is
+nearly singular, so an answer is put back into the system, refined, and refused when it does not fit.
 """
 
 from __future__ import annotations
 
-import importlib.util
-from typing import Any, Protocol
+from typing import Any
 
 import numpy as np
 from scipy import sparse
@@ -21,17 +20,9 @@ from slowflight.flow.rans.residual import Pattern
 from slowflight.flow.solution import FloatArray
 
 BLOCK = 4
-LIBRARIES = ("scipy", "pardiso")
 GOOD_ENOUGH = 1e-9  # residual over right-hand side
 REFINEMENTS = 4
 SMALLEST_PIVOT = 0.0  # the diagonal is kept as pivot: after the scaling it is 1 in each block
-
-
-class Factor(Protocol):
-    """A factorized matrix."""
-
-    def solve(self, right: FloatArray, *, transposed: bool = False) -> FloatArray:
-        """Solution for one right-hand side (m,) or several (m, k)."""
 
 
 def block_order(pattern: Pattern) -> Indices:
@@ -43,8 +34,8 @@ def block_order(pattern: Pattern) -> Indices:
     return np.argsort(found.perm_c).astype(np.int32)
 
 
-class ScipyFactor:
-    """Factors by the library that comes with SciPy.
+class Factor:
+    """Factors of one matrix.
 
     Rows are first multiplied by the inverse of their diagonal block: cells differ in size by a million, and
     the library would else leave the order for larger pivots and fill the factors.
@@ -83,59 +74,15 @@ class ScipyFactor:
         return out.reshape(right.shape)
 
 
-class PardisoFactor:
-    """Factors by a vendor's library for x86 processors, where its Python package is installed."""
-
-    def __init__(self, matrix: Any, kept: dict[str, Any]) -> None:
-        if "solver" not in kept:
-            from pypardiso import PyPardisoSolver  # type: ignore[import-not-found]
-
-            solver = PyPardisoSolver(mtype=11)
-            # nested dissection; no matching or scaling (five times dearer here and no more accurate)
-            for place, value in ((1, 1), (2, 2), (10, 10), (11, 0), (13, 0), (8, 2)):
-                solver.set_iparm(place, value)
-            kept["solver"] = solver
-            kept["analyzed"] = False
-        self._solver = kept["solver"]
-        self._matrix = matrix.tocsr()
-        self._matrix.sort_indices()
-        nothing = np.zeros((matrix.shape[0], 1))
-        self._solver.set_phase(22 if kept["analyzed"] else 12)
-        self._solver._call_pardiso(self._matrix, nothing)
-        kept["analyzed"] = True
-
-    def solve(self, right: FloatArray, *, transposed: bool = False) -> FloatArray:
-        """Solution for one right-hand side or several."""
-        self._solver.set_iparm(12, 2 if transposed else 0)
-        self._solver.set_phase(33)
-        columns = np.asfortranarray(right.reshape(right.shape[0], -1))
-        return np.asarray(self._solver._call_pardiso(self._matrix, columns)).reshape(right.shape)
-
-
 class DirectSolver:
     """Factorizes matrices of one pattern and makes sure of the answers.
 
     Parameters
     ----------
     pattern : Pattern
-    library : str
-        ``"scipy"``, or ``"pardiso"`` where it is installed.
-
-    Raises
-    ------
-    InputError
-        For a library that is not there.
     """
 
-    def __init__(self, pattern: Pattern, *, library: str = "scipy") -> None:
-        if library not in LIBRARIES:
-            raise InputError(where="library", found=library, needed=" or ".join(LIBRARIES))
-        if library == "pardiso" and importlib.util.find_spec("pypardiso") is None:
-            raise InputError(
-                where="library", found="pardiso, which is not installed", needed="pypardiso", fix="use scipy"
-            )
-        self.library = library
-        self._kept: dict[str, Any] = {}
+    def __init__(self, pattern: Pattern) -> None:
         self._order = block_order(pattern)
         self._pattern = pattern
         self._matrix: Any = None
@@ -143,14 +90,19 @@ class DirectSolver:
         self._transposed: Any = None
 
     def factorize(self, matrix: Any) -> None:
-        """Factorize a block sparse matrix of the pattern."""
+        """Factorize a block sparse matrix of the pattern.
+
+        Raises
+        ------
+        Unconverged
+            Where the matrix is singular.
+        """
         self._factor = None  # frees the last one first: two would double the memory
         self._matrix, self._transposed = matrix, None
-        self._factor = (
-            PardisoFactor(matrix, self._kept)
-            if self.library == "pardiso"
-            else ScipyFactor(matrix, self._pattern, self._order)
-        )
+        try:
+            self._factor = Factor(matrix, self._pattern, self._order)
+        except (RuntimeError, np.linalg.LinAlgError) as error:
+            raise Unconverged(f"a linear system is singular: {error}") from None
 
     @property
     def ready(self) -> bool:
@@ -158,7 +110,7 @@ class DirectSolver:
         return self._factor is not None
 
     def once(self, right: FloatArray) -> FloatArray:
-        """Solve with the matrix last factorized as the library does it, unchecked and unrefined."""
+        """Solve with the matrix last factorized unchecked and unrefined."""
         assert self._factor is not None
         return self._factor.solve(right)
 
@@ -177,7 +129,7 @@ class DirectSolver:
         matrix = self._transposed if transposed else self._matrix
         for careful in (False, True):
             if careful:
-                self._factor = ScipyFactor(self._matrix, self._pattern, self._order, careful=True)
+                self._factor = Factor(self._matrix, self._pattern, self._order, careful=True)
             x, error = self._refined(matrix, right, transposed)
             if error <= GOOD_ENOUGH:
                 return x

@@ -17,14 +17,14 @@ from slowflight.flow.rans.sparse_direct import DirectSolver
 from slowflight.flow.rans.turbulence import FREE_STREAM
 
 EASY_ANGLE = math.radians(4.0)  # attached on any usual section: the sweep begins at the angle nearest to it
-LONGEST_STEP, SHORTEST_STEP = math.radians(2.0), math.radians(0.25)
+LONGEST_STEP, SHORTEST_STEP = math.radians(2.0), math.radians(0.5)
 COARSEST_CELLS = 400
 COLD_CFL, FINER_CFL, NEXT_CFL = 5.0, 50.0, 300.0
-COLD_STEPS, NEXT_STEPS = 90, 25
+COLD_STEPS, NEXT_STEPS = 90, 20
 LOOSE_TOLERANCE = 1e-3  # is enough on a grid that only starts the next finer one
 
 
-def marching(grid: Grid, *, reynolds: float, library: str = "scipy") -> Marching:
+def marching(grid: Grid, *, reynolds: float) -> Marching:
     """Set up a fully turbulent problem on a grid."""
     mesh = grid.mesh()
     n = len(mesh.volume)
@@ -37,7 +37,7 @@ def marching(grid: Grid, *, reynolds: float, library: str = "scipy") -> Marching
         sheared_edges=False,
     )
     pattern = sparse_pattern(mesh)
-    return Marching(Problem(mesh, pattern, setting), DirectSolver(pattern, library=library), FREE_STREAM)
+    return Marching(Problem(mesh, pattern, setting), DirectSolver(pattern), FREE_STREAM)
 
 
 def levels(grid: Grid) -> list[Grid]:
@@ -51,14 +51,12 @@ def levels(grid: Grid) -> list[Grid]:
     return found
 
 
-def cold_start(
-    grids: Sequence[Grid], finest: Marching, *, alpha: float, reynolds: float, library: str = "scipy"
-) -> Flow:
+def cold_start(grids: Sequence[Grid], finest: Marching, *, alpha: float, reynolds: float) -> Flow:
     """Solve at one angle from nothing, on ever finer grids."""
     flow: Flow | None = None
     for k, grid in enumerate(grids):
         last = k == len(grids) - 1
-        here = finest if last else marching(grid, reynolds=reynolds, library=library)
+        here = finest if last else marching(grid, reynolds=reynolds)
         q = (
             uniform_state(here, alpha=alpha)
             if flow is None
@@ -98,7 +96,7 @@ def step_to(here: Marching, flow: Flow, *, alpha: float) -> Flow:
         )
         spent += tried.steps
         if tried.converged and abs(tried.alpha - alpha) < 1e-12:
-            return replace(tried, steps=spent)
+            return replace(tried, alpha=alpha, steps=spent)
         if tried.converged:
             flow = tried
             continue
@@ -112,7 +110,6 @@ def sweep(
     *,
     reynolds: float,
     angles: Sequence[float],
-    library: str = "scipy",
     recall: Callable[[float], Flow | None] | None = None,
     on_solved: Callable[[Marching, Flow], None] | None = None,
 ) -> tuple[Marching, dict[float, Flow]]:
@@ -124,7 +121,6 @@ def sweep(
     reynolds : float
     angles : sequence of float
         [rad]
-    library : str
     recall : callable, optional
         Returns the flow of an angle solved earlier, or ``None``.
     on_solved : callable, optional
@@ -136,12 +132,12 @@ def sweep(
     flows : dict
         By angle; angles not reached are missing.
     """
-    here = marching(grid, reynolds=reynolds, library=library)
+    here = marching(grid, reynolds=reynolds)
     ordered = sorted(set(angles))
     start = min(ordered, key=lambda a: abs(a - EASY_ANGLE))
     first = None if recall is None else recall(start)
     if first is None:
-        first = cold_start(levels(grid), here, alpha=start, reynolds=reynolds, library=library)
+        first = cold_start(levels(grid), here, alpha=start, reynolds=reynolds)
     flows = {start: first}
     if on_solved is not None:
         on_solved(here, first)
