@@ -124,6 +124,14 @@ def test_each_setting_has_its_own_speeds_and_attitude(
     assert "with the flap at 25 deg the same row: predicted fall" in said
     assert "a trend, not a prediction" in said
     assert {mark["name"] for mark in down["marks"]} >= {"three-point", "stall, clean"}
+    # every cell of the gain map has its band: the effect itself, 5 % of the clean lift there at least
+    assert [one["setting"] for one in record["gain_map"]] == ["flap 0 deg", "flap 25 deg"]
+    for one, setting in zip(record["gain_map"], (up, down), strict=True):
+        k = one["angles_deg"].index(14.0)
+        clean = setting["clean"]["cl"][setting["clean"]["wing_angles_deg"].index(14.0)]
+        for gain, band, answered in zip(one["gain"], one["band"], one["answered"], strict=True):
+            assert answered[k]
+            assert band[k] == pytest.approx(max(abs(gain[k]), 0.05 * clean))
 
 
 def test_more_of_the_flap_is_less_sure(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

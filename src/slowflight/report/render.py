@@ -17,6 +17,7 @@ from slowflight.report.pictures.curves import draw_lift, draw_speed
 from slowflight.report.pictures.field import read_field
 from slowflight.report.pictures.flow import draw_pair, draw_speed_scale
 from slowflight.report.pictures.gain_map import draw_gain_map, full_range
+from slowflight.report.pictures.gain_maps import draw_gain_maps
 from slowflight.report.pictures.help_strip import draw_help_strips
 from slowflight.report.pictures.stall_speeds import draw_stall_speeds
 from slowflight.report.pictures.stations import draw_against_station
@@ -53,6 +54,7 @@ def page_text(
         claim_picture=None if record["claim"] is None else draw_claim(record["claim"]),
         speeds_picture=draw_stall_speeds(answered) if answered else None,
         settings=[_drawn_setting(setting, marks=setting["marks"] or record["marks"]) for setting in answered],
+        gain_maps=draw_gain_maps(record["gain_map"]) if len(record["gain_map"]) > 1 else None,
         strips=draw_help_strips(record["help_strips"]),
         strip_cautions=gathered({"strips": record["help_strips"]}, name="cautions")[:OWN_CAUTIONS],
         pairs=pairs,

@@ -28,6 +28,7 @@ _PREDICTION: Mapping[str, Any] = {
     "rivals": [],
     "marks": [],
     "pictures": [],
+    "gain_map": [],
     "help_strips": [],
     "cautions": [],
     "warnings": [],

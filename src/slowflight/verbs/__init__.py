@@ -12,6 +12,9 @@ from slowflight.verbs.distributions import check_destination, write_distribution
 from slowflight.verbs.evidence import Evidence, evidence
 from slowflight.verbs.evidence_plot import check_plot, plot_evidence
 from slowflight.verbs.explaining import explain_test
+from slowflight.verbs.flying import fly
+from slowflight.verbs.flying_add import add_flights
+from slowflight.verbs.flying_plan import plan_flights
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
@@ -23,15 +26,18 @@ __all__ = [
     "Evidence",
     "FlowPoint",
     "LiftCurve",
+    "add_flights",
     "check_destination",
     "check_plot",
     "demo",
     "describe_sources",
     "evidence",
     "explain_test",
+    "fly",
     "layout",
     "lift_curve",
     "lift_curve_record",
+    "plan_flights",
     "plot_evidence",
     "predict",
     "report",

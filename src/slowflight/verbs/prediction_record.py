@@ -21,6 +21,7 @@ from slowflight.uncertainty import exactly, plus_minus
 from slowflight.verbs import prediction_numbers as numbers
 from slowflight.verbs.prediction_answers import Answers, Inputs, PicturedPair
 from slowflight.verbs.prediction_cases import NO_FLAP_BEHIND, ROUGH_NOSE, Study, flap_words
+from slowflight.verbs.prediction_rows import gain_map
 from slowflight.verbs.prediction_setting import SettingWriter
 from slowflight.verbs.prediction_settings import Settings
 from slowflight.verbs.section_sweep import formula_sources
@@ -110,6 +111,7 @@ class _Writer:
             others=self._others(),
             notes=self.found.notes,
         )
+        settings = [self._setting(setting) for setting in self.writers]
         return {
             "kind": "prediction",
             "version": __version__,
@@ -136,7 +138,8 @@ class _Writer:
             "assumptions": [{"field": a.field, "value": a.value, "why": a.why} for a in file.assumptions],
             "attitude": decided.attitude_record(attitude),
             "claim": self._claim_record(claim),
-            "settings": [self._setting(setting) for setting in self.writers],
+            "settings": settings,
+            "gain_map": self._gain_map(settings),
             "measure_next": self._measure_next(),
             "rivals": self._rivals(),
             "marks": decided.marks(attitude),
@@ -164,6 +167,21 @@ class _Writer:
             else "not predicted: the clean wing's maximum lift is not bracketed by answered angles"
         )
         return {"flap_deg": math.degrees(setting), "predicted": False, "sentence": sentence}
+
+    def _gain_map(self, settings: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+        """The chosen vane, or without one the first, over place, angle and flap setting."""
+        best, maps = self.best, []
+        for setting in settings:
+            tables = setting["gain_tables"] if setting["predicted"] else []
+            same = [
+                t
+                for t in tables
+                if best is None or (t["candidate"], t["height_mm"]) == (best.candidate, 1e3 * best.row.height)
+            ]
+            if same:
+                words = f"flap {flap_words(math.radians(setting['flap_deg']))}"
+                maps.append(gain_map(same[0], setting=words, clean=setting["clean"], marks=setting["marks"]))
+        return maps
 
     def _others(self) -> tuple[AtSetting, ...]:
         """The settings beside the one that decides."""

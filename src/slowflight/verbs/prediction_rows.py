@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 from slowflight import units
+from slowflight.compare import bands
 from slowflight.compare.row_answer import RowAnswer
 from slowflight.uncertainty import Banded
 from slowflight.verbs import prediction_numbers as numbers
@@ -97,3 +98,43 @@ def gain_tables(answers: Answers, *, fall: Callable[[RowAnswer], Banded | None])
             }
         )
     return written
+
+
+def gain_map(
+    table: Mapping[str, Any], *, setting: str, clean: Mapping[str, Any], marks: Sequence[Mapping[str, Any]]
+) -> dict[str, Any]:
+    """One flap setting of the gain map: a gain table with the half-band of each cell.
+
+    Parameters
+    ----------
+    table : mapping
+        Of `gain_tables`.
+    setting : str
+        In words.
+    clean : mapping
+        The clean wing's curve as the record has it.
+    marks : sequence of mapping
+        The owner's attitudes at this setting.
+
+    Returns
+    -------
+    dict
+        The band of a cell is that of every effect of vanes (`bands.uncalibrated`): as large as the effect,
+        and 5 % of the clean wing's lift at that angle at least.
+    """
+    lift = dict(zip(clean["wing_angles_deg"], clean["cl"], strict=True))
+    least = [bands.LEAST_OF_LIFT * abs(lift.get(angle) or 0.0) for angle in table["angles_deg"]]
+    return {
+        "setting": setting,
+        "candidate": table["candidate"],
+        "height_mm": table["height_mm"],
+        "stations": table["stations"],
+        "angles_deg": table["angles_deg"],
+        "gain": table["gain"],
+        "band": [
+            [None if g is None else max(abs(g), floor) for g, floor in zip(line, least, strict=True)]
+            for line in table["gain"]
+        ],
+        "answered": [[g is not None for g in line] for line in table["gain"]],
+        "marks": [{"name": mark["name"], "angle_deg": mark["wing_angle_deg"]} for mark in marks],
+    }
