@@ -30,7 +30,7 @@ def _bubble(point: FlowPoint) -> tuple[float, float] | None:
 
 def _lost_per_degree(answered: Sequence[FlowPoint], top: Top) -> float:
     """Largest share of lift lost per degree, up to ``TREND_DEGREES`` past maximum lift."""
-    past = [(top.angle, top.lift)] if top.lift is not None else []
+    past: list[tuple[float, float | None]] = [(top.angle, top.lift)] if top.lift is not None else []
     past += [(p.alpha_deg, p.cl) for p in answered if top.angle < p.alpha_deg <= top.angle + TREND_DEGREES]
     worst = 0.0
     for (a, c), (b, d) in itertools.pairwise(past):
