@@ -23,8 +23,8 @@ class Project:
         The folder itself.
     wing_file : Path
         What was measured.
-    runs, layout, report : Path
-        Folders for results, the sheet for the wing and the report; `ready` makes them when they are needed.
+    runs, layout, report, flights : Path
+        Folders for results, the sheet for the wing, the report, and what was flown; `ready` makes them when they are needed.
     """
 
     folder: Path
@@ -32,6 +32,7 @@ class Project:
     runs: Path
     layout: Path
     report: Path
+    flights: Path
 
     def ready(self, folder: Path) -> Path:
         """Make one of the folders where it is missing.
@@ -39,7 +40,7 @@ class Project:
         Parameters
         ----------
         folder : Path
-            ``project.runs``, ``project.layout`` or ``project.report``, or one inside them.
+            ``project.runs``, ``project.layout``, ``project.report`` or ``project.flights``, or one inside.
 
         Returns
         -------
@@ -143,6 +144,7 @@ def _project(folder: Path) -> Project:
         runs=folder / "runs",
         layout=folder / "layout",
         report=folder / "report",
+        flights=folder / "flights",
     )
 
 

@@ -248,8 +248,8 @@ def calibrate(
         return None
     lift = lift_coefficient(speed=speed, mass=mass, load_factor=load_factor, area=curve.area)
     ends = (
-        _speed_at(curve.lift_high, mass, load_factor, curve.area),
-        _speed_at(curve.lift_low, mass, load_factor, curve.area),
+        speed_at(curve.lift_high, mass=mass, load_factor=load_factor, area=curve.area),
+        speed_at(curve.lift_low, mass=mass, load_factor=load_factor, area=curve.area),
     )
     beyond = max(ends[0] - speed, speed - ends[1], 0.0)
     if beyond > furthest:
@@ -282,8 +282,8 @@ def on_the_panel(
     """
     lift = lift_coefficient(speed=calibrated, mass=mass, load_factor=load_factor, area=curve.area)
     correction, uncertainty = curve.at(lift)
-    slowest = _speed_at(curve.lift_high, mass, load_factor, curve.area)
-    fastest = _speed_at(curve.lift_low, mass, load_factor, curve.area)
+    slowest = speed_at(curve.lift_high, mass=mass, load_factor=load_factor, area=curve.area)
+    fastest = speed_at(curve.lift_low, mass=mass, load_factor=load_factor, area=curve.area)
     beyond = max(slowest - calibrated, calibrated - fastest, 0.0)
     if beyond > FURTHEST:
         return None
@@ -291,5 +291,6 @@ def on_the_panel(
     return plus_minus(calibrated - correction, half, why="airspeed calibration")
 
 
-def _speed_at(lift: float, mass: float, load_factor: float, area: float) -> float:
+def speed_at(lift: float, *, mass: float, load_factor: float, area: float) -> float:
+    """Equivalent airspeed [m/s] at a lift coefficient [-], mass [kg], load factor [-] and area [m^2]."""
     return math.sqrt(2.0 * load_factor * mass * GRAVITY / (SEA_LEVEL_DENSITY * area * lift))

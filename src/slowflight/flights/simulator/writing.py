@@ -43,8 +43,9 @@ def write_table(
     delimiter: str = ",",
     decimal: str = ".",
     encoding: str = "utf-8",
+    elapsed: bool = False,
 ) -> Path:
-    """Write a table with ISO times.
+    """Write a table with ISO times, or seconds since its start.
 
     Parameters
     ----------
@@ -56,20 +57,22 @@ def write_table(
         As `USUAL_COLUMNS`.
     delimiter, decimal, encoding : str, optional
         How.
+    elapsed : bool, optional
+        Seconds since the start in place of date and time.
 
     Returns
     -------
     Path
         The file.
     """
-    stamps = [_iso(second) for second in log.time]
+    stamps = [f"{s - log.time[0]:.2f}" if elapsed else _iso(s) for s in log.time]
     cells = [stamps]
     for channel, unit, digits in columns.values():
         scale = CHANNELS[channel].quantity.units[unit]
         values = (log.channels[channel] - scale.offset) / scale.factor
         texts = [f"{value:.{digits}f}" if math.isfinite(value) else "" for value in values.tolist()]
         cells.append([text.replace(".", ",") for text in texts] if decimal == "," else texts)
-    head = delimiter.join(["Time (UTC)", *columns])
+    head = delimiter.join(["Time (s)" if elapsed else "Time (UTC)", *columns])
     lines = [delimiter.join(row) for row in zip(*cells, strict=True)]
     path.write_text("\n".join([head, *lines, ""]), encoding=encoding)
     return path

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -71,6 +71,7 @@ def reduce_flight(
     *,
     curves: Sequence[PositionError] = (),
     speed_is_calibrated: bool = False,
+    near_enough: Mapping[float, bool] | None = None,
 ) -> list[StallRecord]:
     """Reduce the stalls of one flight.
 
@@ -84,6 +85,9 @@ def reduce_flight(
         Airspeed calibrations, one for each flap setting; the nearest within two degrees is used.
     speed_is_calibrated : bool, optional
         The events' speeds are calibrated already, as from ground speed and wind.
+    near_enough : mapping of float to bool, optional
+        By flap setting [degrees], rounded to a tenth: whether its calibration comes near enough to the stall,
+        where that was judged for several flights together; judged for this flight alone without it.
 
     Returns
     -------
@@ -103,6 +107,7 @@ def reduce_flight(
     more than 2 kt below it, none of them counts until the panel is calibrated nearer the stall.
     """
     settings = sorted({_flap(event, facts) for event in events})
+    judged = near_enough or {}
     near: dict[float, bool] = {}
     for flap in settings:
         curve = _curve(curves, flap)
@@ -110,8 +115,8 @@ def reduce_flight(
         if curve is None or not alike:
             near[flap] = curve is not None
             continue
-        beyond = [_beyond(event, curve, facts.mass_at(event.time)) for event in alike]
-        near[flap] = float(np.median(beyond)) <= FURTHEST
+        beyond = [beyond_calibration(event, curve, mass=facts.mass_at(event.time)) for event in alike]
+        near[flap] = judged.get(flap, float(np.median(beyond)) <= FURTHEST)
     return [
         _reduced(
             event,
@@ -191,8 +196,8 @@ def _calibrated(event: StallEvent, curve: PositionError, mass: float) -> tuple[f
     return low, event.entry_rate * (high - low) / (0.1 * event.speed)
 
 
-def _beyond(event: StallEvent, curve: PositionError, mass: float) -> float:
-    """How far beyond the calibrated speeds an event lies [m/s]."""
+def beyond_calibration(event: StallEvent, curve: PositionError, *, mass: float) -> float:
+    """How far beyond the calibrated speeds an event lies [m/s], at its mass [kg]; infinite without an end."""
     found = calibrate(event.speed, curve, mass=mass, load_factor=event.load_factor, furthest=math.inf)
     return math.inf if found is None else found.beyond
 

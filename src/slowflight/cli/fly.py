@@ -1,0 +1,95 @@
+"""``slowflight fly``: plan the flights, take in their logs, decide."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from slowflight.cli.predict import FOLDER_HELP
+from slowflight.errors import InputError
+
+PLAN = "plan"
+SIDES = {"before": "before", "after": "after", "again": "before again"}
+INCOMPLETE = 3
+
+
+def fly(
+    folder: Annotated[str, typer.Argument(metavar="DIR", help=FOLDER_HELP, show_default=False)],
+    what: Annotated[
+        str,
+        typer.Argument(
+            metavar="WHAT",
+            help="plan: what flights can settle, and cards. before, after, again (clean again): add LOG. "
+            "Nothing: reduce and decide.",
+            show_default=False,
+        ),
+    ] = "",
+    logs: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="LOG", help="Raw logs and typed cards of that side.", show_default=False),
+    ] = None,
+    flap: Annotated[
+        str | None, typer.Option(metavar="ANGLE", help='Where the log has no flap, such as "20 deg".')
+    ] = None,
+    mass: Annotated[
+        str | None, typer.Option(metavar="MASS", help='At the start of the log, such as "540 kg".')
+    ] = None,
+    cg: Annotated[
+        str | None, typer.Option(metavar="SHARE", help='Center of gravity, such as "27 %" of the chord.')
+    ] = None,
+    pilot: Annotated[str | None, typer.Option(metavar="WHO", help="Who flew; initials will do.")] = None,
+    name: Annotated[str | None, typer.Option(metavar="NAME", help="Of one flight; else numbered.")] = None,
+    mapping: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Which column is what, saved from another log.")
+    ] = None,
+    confirm: Annotated[
+        bool, typer.Option("--confirm", help="The columns and units as guessed are right.")
+    ] = False,
+    flights: Annotated[
+        int | None, typer.Option(metavar="N", help="For plan: how many a side; else as flights.toml says.")
+    ] = None,
+    json: Annotated[bool, typer.Option("--json", help="Print everything as JSON.")] = False,
+) -> None:
+    """Plan flights before and after, take in their logs, and decide: keep, move, remove or fly more.
+
+    Everything is kept in DIR/flights: logs as they were recorded, flights.toml to complete by hand, cards to
+    print, results.
+    """
+    from slowflight import verbs
+    from slowflight.cli import fly_output
+    from slowflight.cli.output import print_json
+
+    if what == PLAN:
+        if logs:
+            raise InputError(where="fly plan", found=f"{logs[0]!r}", needed="nothing behind 'plan'")
+        planned = verbs.plan_flights(folder, flights=flights)
+        if json:
+            print_json(planned)
+        else:
+            fly_output.print_plan(planned)
+        return
+    if what in SIDES:
+        added = verbs.add_flights(
+            folder, logs or [], side=SIDES[what], flap=flap, mass=mass, centre_of_gravity=cg, pilot=pilot,
+            name=name, mapping=mapping, confirm=confirm,
+        )  # fmt: skip
+        if json:
+            print_json(added)
+        else:
+            fly_output.print_added(added)
+        return
+    if what:
+        raise InputError(
+            where="fly",
+            found=repr(what),
+            needed=f"{PLAN}, {', '.join(SIDES)} or nothing",
+            fix="a log goes behind the side: slowflight fly DIR before LOG",
+        )
+    record = verbs.fly(folder)
+    if json:
+        print_json(record)
+    else:
+        fly_output.print_flights(record, sources=verbs.describe_sources(record["sources"]))
+    if record["unread"]:
+        raise typer.Exit(INCOMPLETE)

@@ -1,0 +1,207 @@
+"""What a book of flights holds, in SI."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from slowflight import units
+from slowflight.flights.campaign.schedule import CLEAN_AGAIN
+from slowflight.flights.handling.observation import Observation
+from slowflight.flights.stall_record import CLEAN, VANES
+
+BEFORE, AFTER, BEFORE_AGAIN = "before", "after", "before again"
+SIDES = {BEFORE: CLEAN, AFTER: VANES, BEFORE_AGAIN: CLEAN_AGAIN}
+"""The owner's word for a side, and the configuration that the statistics know."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mark:
+    """The pilot's word on one stall.
+
+    Parameters
+    ----------
+    stall : int
+        Which of its flight, from 1, as listed.
+    counts : bool
+        False strikes it, true restores a struck one.
+    reason : str
+        Kept with it.
+    """
+
+    stall: int
+    counts: bool
+    reason: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class FlightEntry:
+    """One flight of the book.
+
+    Parameters
+    ----------
+    name, side : str
+        Its name, and one of `SIDES`.
+    log, columns, stall_card, leg_card : Path or None
+        The raw log and the mapping of its columns; stalls and legs typed from cards.
+    digest : str
+        SHA-256 of the log when it was added; "" where none was written down.
+    part : int or None
+        Which flight of the log, from 1.
+    mass : float or None
+        At the start of the log [kg].
+    fuel_burn : float
+        [kg/s].
+    flap_deg : float or None
+        Where the log has no flap [degrees].
+    power : str
+        ``"idle"``, or what it was.
+    centre_of_gravity : float or None
+        Fraction of mean chord [-].
+    pilot, notes : str
+        As written.
+    marks : tuple of Mark
+        Stalls struck or restored.
+    where : str
+        File and table, for messages.
+    """
+
+    name: str
+    side: str
+    log: Path | None
+    columns: Path | None
+    stall_card: Path | None
+    leg_card: Path | None
+    digest: str
+    part: int | None
+    mass: float | None
+    fuel_burn: float
+    flap_deg: float | None
+    power: str
+    centre_of_gravity: float | None
+    pilot: str
+    notes: str
+    marks: tuple[Mark, ...]
+    where: str
+
+    @property
+    def configuration(self) -> str:
+        """How the statistics call its side."""
+        return SIDES[self.side]
+
+
+@dataclass(frozen=True, kw_only=True)
+class HandlingEntry:
+    """The handling card of one side at one flap setting.
+
+    Parameters
+    ----------
+    side : str
+        ``"before"`` or ``"after"``.
+    flap_deg : float
+        [degrees].
+    seen : Observation
+        The worst of it.
+    """
+
+    side: str
+    flap_deg: float
+    seen: Observation
+
+
+@dataclass(frozen=True, kw_only=True)
+class CruiseRun:
+    """One level run of the cruise card.
+
+    Parameters
+    ----------
+    flight, side : str
+        Whose it is, and one of `SIDES`.
+    true_speed : float
+        From legs both ways or a circle of headings [m/s].
+    fuel_flow : float
+        At one mixture rule [m^3/s].
+    height : float
+        Pressure altitude [m].
+    temperature : float
+        Outside [K].
+    mass : float or None
+        [kg].
+    """
+
+    flight: str
+    side: str
+    true_speed: float
+    fuel_flow: float
+    height: float
+    temperature: float
+    mass: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rules:
+    """What was fixed before the first flight, and what else the verdict asks.
+
+    Parameters
+    ----------
+    unit : str
+        Of the airspeed indicator.
+    worth_having, cruise_margin : float or None
+        Smallest gain worth keeping vanes for and largest loss of cruise that does not matter [m/s].
+    flaps_deg : tuple of float
+        Settings that matter [degrees]; empty for all of wing.toml.
+    landing_flap_deg : float or None
+        [degrees]; the largest where not given.
+    flights_a_side, looks : int
+        Planned.
+    removable : bool
+        Whether the vanes come off again.
+    airspeed_lag : float
+        Of the indicator [s].
+    better_line : str
+        An untested line that looks better, in words.
+    flights_left, positions_tried : int
+    confirmed : bool
+        Whether the line was chosen before these flights.
+    landings : int
+        With these vanes so far.
+    approach : float or None
+        Present approach speed as indicated [m/s].
+    """
+
+    unit: str = "kt"
+    worth_having: float = units.speed("1 kt", where="rules")
+    cruise_margin: float | None = None
+    flaps_deg: tuple[float, ...] = ()
+    landing_flap_deg: float | None = None
+    flights_a_side: int = 3
+    looks: int = 1
+    removable: bool = True
+    airspeed_lag: float = 0.0
+    better_line: str = ""
+    flights_left: int = 0
+    positions_tried: int = 1
+    confirmed: bool = False
+    landings: int = 0
+    approach: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Book:
+    """The whole book.
+
+    Parameters
+    ----------
+    path : Path
+    rules : Rules
+    flights : tuple of FlightEntry
+        In the order of the file.
+    handling : tuple of HandlingEntry
+    cruise : tuple of CruiseRun
+    """
+
+    path: Path
+    rules: Rules
+    flights: tuple[FlightEntry, ...]
+    handling: tuple[HandlingEntry, ...]
+    cruise: tuple[CruiseRun, ...]

@@ -1,0 +1,1 @@
+"""From the flights of the book to calibration, stalls and the decision."""

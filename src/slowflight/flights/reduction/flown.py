@@ -1,0 +1,210 @@
+"""One flight of the book, read: its log cleaned, its legs and its slow-downs found."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from slowflight.errors import InputError
+from slowflight.flights.airspeed.by_hand import read_leg_card
+from slowflight.flights.airspeed.calibrating import SpeedPoint, speed_points
+from slowflight.flights.airspeed.panel_health import panel_faults
+from slowflight.flights.airspeed.steady import FoundLeg, find_legs
+from slowflight.flights.book.entries import FlightEntry
+from slowflight.flights.book.raw_files import digest
+from slowflight.flights.logs.cleaning import clean
+from slowflight.flights.logs.log import Log
+from slowflight.flights.logs.mapping import read_mapping
+from slowflight.flights.logs.reading import read_log
+from slowflight.flights.stalls.by_hand import read_stall_card
+from slowflight.flights.stalls.event import StallEvent
+from slowflight.flights.stalls.finding import find_stalls
+from slowflight.flights.stalls.picture import EventPicture, event_picture
+from slowflight.flights.stalls.reducing import burning
+
+
+@dataclass(frozen=True, kw_only=True)
+class AircraftFacts:
+    """What wing.toml says that flights need.
+
+    Parameters
+    ----------
+    area : float
+        Of the wing [m^2].
+    mass : float
+        To which speeds are brought, and of a flight that was not weighed [kg].
+    stall_guess : float
+        Slowest speed seen on the indicator [m/s].
+    cruise_speed : float
+        True, in cruise [m/s].
+    density_altitude : float
+        Where that speed is flown [m].
+    """
+
+    area: float
+    mass: float
+    stall_guess: float
+    cruise_speed: float
+    density_altitude: float
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class FlownFlight:
+    """A flight as read.
+
+    Parameters
+    ----------
+    entry : FlightEntry
+    mass_at : callable
+        Mass [kg] at a time of the log [s].
+    points : mapping of float to tuple of SpeedPoint
+        Calibrated speeds, by flap setting [degrees].
+    events : tuple of StallEvent
+        From the log and the card.
+    pictures : tuple of EventPicture or None
+        Beside each event; None for one from a card.
+    remarks : tuple of str
+        What was done to the log and what is wrong with it, for the pilot.
+    problem : str
+        Why nothing could be made of it; "" where something could.
+    readings : int
+        In the log.
+    """
+
+    entry: FlightEntry
+    mass_at: Callable[[float], float]
+    points: Mapping[float, tuple[SpeedPoint, ...]] = field(default_factory=dict)
+    events: tuple[StallEvent, ...] = ()
+    pictures: tuple[EventPicture | None, ...] = ()
+    remarks: tuple[str, ...] = ()
+    problem: str = ""
+    readings: int = 0
+
+
+def read_flight(entry: FlightEntry, *, facts: AircraftFacts, lag: float = 0.0) -> FlownFlight:
+    """Read one flight.
+
+    Parameters
+    ----------
+    entry : FlightEntry
+        From the book.
+    facts : AircraftFacts
+        From wing.toml.
+    lag : float, optional
+        Of the airspeed indicator [s].
+
+    Returns
+    -------
+    FlownFlight
+        A flight that cannot be used has its `problem` in words and nothing else: the others go on.
+    """
+    start_mass = facts.mass if entry.mass is None else entry.mass
+    remarks = [] if entry.mass is not None else ["mass not written down: taken as that of wing.toml"]
+
+    def mass_from(start: float) -> Callable[[float], float]:
+        return burning(start_mass=start_mass, fuel_per_second=entry.fuel_burn, start=start)
+
+    try:
+        legs: dict[float, list[FoundLeg]] = {}
+        events: list[StallEvent] = []
+        pictures: list[EventPicture | None] = []
+        log, mass_at = None, mass_from(0.0)
+        warm: float | None = None
+        if entry.log is not None:
+            log, told = _read_log(entry)
+            remarks += told
+            mass_at = mass_from(float(log.time[0]))
+            if log.has("outside_temperature"):
+                warm = float(np.nanmean(log.channels["outside_temperature"]))
+            if log.has("ground_speed", "track"):
+                legs = _by_flap(find_legs(log), log, entry)
+            else:
+                remarks.append("no ground speed and track in the log: no airspeed calibration from it")
+            events, said = _events(log, entry, facts=facts, lag=lag)
+            remarks += said
+            pictures += [event_picture(log, event) for event in events]
+        if entry.leg_card is not None:
+            legs.setdefault(_card_flap(entry), []).extend(read_leg_card(entry.leg_card))
+        if entry.stall_card is not None:
+            typed = read_stall_card(entry.stall_card)
+            events += typed
+            pictures += [None] * len(typed)
+        points = {
+            flap: tuple(speed_points(found, flap_deg=flap, mass_at=mass_at, temperature=warm))
+            for flap, found in sorted(legs.items())
+        }
+    except InputError as error:
+        return FlownFlight(entry=entry, mass_at=mass_from(0.0), remarks=tuple(remarks), problem=str(error))
+    except OSError as error:
+        reason = f"{entry.where}: {error.strerror or error}"
+        return FlownFlight(entry=entry, mass_at=mass_from(0.0), remarks=tuple(remarks), problem=reason)
+    return FlownFlight(
+        entry=entry,
+        mass_at=mass_at,
+        points={flap: found for flap, found in points.items() if found},
+        events=tuple(events),
+        pictures=tuple(pictures),
+        remarks=tuple(remarks),
+        readings=0 if log is None else len(log),
+    )
+
+
+def _read_log(entry: FlightEntry) -> tuple[Log, list[str]]:
+    if entry.log is None:
+        raise InputError(where=entry.where, found="no log", needed="a log")
+    mapping = None if entry.columns is None else read_mapping(entry.columns)
+    if mapping is not None and not mapping.confirmed:
+        raise InputError(
+            where=str(entry.columns),
+            found="columns that were guessed and not confirmed",
+            needed="an owner who has looked at them: a speed in mph taken for knots is 15 % wrong",
+            fix="check every line, then set confirmed = true",
+        )
+    raw = read_log(entry.log, mapping=mapping, part=entry.part)
+    log = clean(raw)
+    remarks = [
+        f"{step.channel.replace('_', ' ') + ': ' if step.channel else ''}{step.what}"
+        + (f" ({step.count} times, lines {step.first_row} to {step.last_row})" if step.count else "")
+        for step in log.history
+    ]
+    if entry.digest and digest(entry.log) != entry.digest:
+        remarks.insert(0, "the log is no longer the file that was added: a raw log must not be changed")
+    remarks += [f"{fault.sentence} Stop the test until it is known." for fault in panel_faults(log)]
+    return log, remarks
+
+
+def _events(
+    log: Log, entry: FlightEntry, *, facts: AircraftFacts, lag: float
+) -> tuple[list[StallEvent], list[str]]:
+    if not log.has("indicated_airspeed"):
+        return [], ["no indicated airspeed in the log: stalls of this flight come from the card only"]
+    found = find_stalls(log, stall_speed=facts.stall_guess, lag=lag, power=entry.power)
+    return found, []
+
+
+def _by_flap(legs: list[FoundLeg], log: Log, entry: FlightEntry) -> dict[float, list[FoundLeg]]:
+    """Sort legs by flap setting, rounded to a degree where the log tells it."""
+    found: dict[float, list[FoundLeg]] = {}
+    for leg in legs:
+        flap = entry.flap_deg
+        if log.has("flap"):
+            part = log.between(leg.start, leg.stop).channels["flap"]
+            if np.isfinite(part).any():
+                flap = float(round(math.degrees(float(np.nanmean(part)))))
+        if flap is not None:
+            found.setdefault(flap, []).append(leg)
+    return found
+
+
+def _card_flap(entry: FlightEntry) -> float:
+    if entry.flap_deg is None:
+        raise InputError(
+            where=entry.where,
+            found="a leg card without a flap setting",
+            needed="the setting at which its legs were flown",
+            fix='add flap = "0 deg"',
+        )
+    return entry.flap_deg

@@ -1,0 +1,278 @@
+"""Take in logs and cards: copied as they are, columns guessed, an entry for the owner to complete."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from slowflight import units
+from slowflight.errors import InputError
+from slowflight.flights.book.entries import SIDES
+from slowflight.flights.book.raw_files import LEG_CARD, STALL_CARD, RawFile, digest, look_at, same_columns
+from slowflight.flights.book.reading import BOOK, read_book
+from slowflight.flights.book.writing import append, flight_text, new_book
+from slowflight.flights.logs.mapping import Mapping, read_mapping, save_mapping
+from slowflight.flights.logs.reading import read_logs
+from slowflight.project import Project, open_project
+from slowflight.verbs.flying import flap_settings
+from slowflight.wing.wing_file import WingFile, read_wing_file
+
+LOGS = "logs"
+
+
+def add_flights(
+    folder: str | Path,
+    logs: Sequence[str | Path],
+    *,
+    side: str,
+    flap: str | None = None,
+    mass: str | None = None,
+    centre_of_gravity: str | None = None,
+    pilot: str | None = None,
+    name: str | None = None,
+    mapping: str | Path | None = None,
+    confirm: bool = False,
+) -> dict[str, Any]:
+    """Add flights to a project.
+
+    Parameters
+    ----------
+    folder : str or Path
+        A project folder.
+    logs : sequence of str or Path
+        Raw logs and typed cards; each log is a flight of its own, cards belong to the one log beside them or,
+        without one, make a flight by themselves. They are copied into ``flights/logs`` unless they lie in the
+        project already, and never altered.
+    side : str
+        ``"before"``, ``"after"`` or ``"before again"``.
+    flap, mass, centre_of_gravity, pilot : str, optional
+        What the log does not say, with units; may be written into flights.toml later.
+    name : str, optional
+        Of the flight; numbered by side without it.
+    mapping : str or Path, optional
+        Which column is what, from an earlier flight or another project.
+    confirm : bool, optional
+        The owner has looked at the guessed columns and they are right.
+
+    Returns
+    -------
+    dict
+        Plain data: what was added, the columns as guessed, and what to do next.
+
+    Raises
+    ------
+    InputError
+        Where a file is no log, a flight of that name is there already, or a value makes no sense. Nothing is
+        added then.
+    """
+    project = open_project(folder)
+    if side not in SIDES:
+        raise InputError(
+            where="side", found=repr(side), needed=", ".join(SIDES), fix="say on which side it was flown"
+        )
+    if not logs:
+        raise InputError(where="fly", found="no file", needed="one log or card, or more")
+    wing = read_wing_file(project.wing_file)
+    _check_values(flap=flap, mass=mass, centre_of_gravity=centre_of_gravity)
+    raw = [look_at(Path(log)) for log in logs]
+    given = None if mapping is None else read_mapping(mapping)
+    groups = _together(raw)
+    if name is not None and len(groups) > 1:
+        raise InputError(
+            where="--name", found=f"one name for {len(groups)} flights", needed="one flight at a time"
+        )
+    book = project.flights / BOOK
+    taken = [flight.name for flight in read_book(book).flights] if book.is_file() else []
+    parts = [_parts_of(group, given, confirm=confirm) for group in groups]
+    place = project.ready(project.ready(project.flights) / LOGS)
+    added: list[dict[str, Any]] = []
+    text = ""
+    for group, flown in zip(groups, parts, strict=True):
+        files = {one.kind: _kept(one.path, place, project) for one in group}
+        columns, usual = _columns(group, given, project, confirm=confirm)
+        for part in range(1, flown + 1):
+            chosen = name if name is not None and flown == 1 else _free_name(side, taken)
+            if chosen in taken:
+                raise InputError(
+                    where="--name", found=f"{chosen!r}, which is there", needed="a name of its own"
+                )
+            taken.append(chosen)
+            log = next((f for kind, f in files.items() if kind not in (STALL_CARD, LEG_CARD)), None)
+            text += flight_text(
+                {
+                    "name": chosen,
+                    "side": side,
+                    "log": _relative(log, project),
+                    "part": part if flown > 1 else None,
+                    "columns": None if columns is None else columns.name,
+                    "stall_card": _relative(files.get(STALL_CARD), project),
+                    "leg_card": _relative(files.get(LEG_CARD), project),
+                    "sha256": None if log is None else digest(log),
+                    "mass": mass or "unknown",
+                    "fuel_burn": "unknown",
+                    "flap": flap or "unknown",
+                    "power": "idle",
+                    "centre_of_gravity": centre_of_gravity or "unknown",
+                    "pilot": pilot or "unknown",
+                    "notes": " ",
+                },
+                remarks=(
+                    "mass at the start of the log; flap where the log has none; to strike a stall add",
+                    'strike = [{stall = 3, reason = "gust"}]',
+                ),
+            )
+            added.append(
+                {
+                    "name": chosen,
+                    "side": side,
+                    "files": [str(file) for file in files.values()],
+                    "kind": next(iter(files)),
+                    "columns_file": None if columns is None else str(columns),
+                    "confirmed": usual is None or usual.confirmed,
+                    "columns": [] if usual is None else _shown(usual),
+                }
+            )
+    append(book, text, fresh=blank_book(wing))
+    read_book(book)
+    return {"book": str(book), "added": added, "next": _next(added, project)}
+
+
+def blank_book(wing: WingFile, *, flights: int = 3) -> str:
+    """Return the text of an empty book for a wing: its flap settings, and its accepted price in cruise."""
+    flaps = [f"{setting:g} deg" for setting in flap_settings(wing)]
+    return new_book(
+        unit="kt",
+        worth="1 kt",
+        margin=f"{units.express(wing.question.cruise_price, 'kt'):.3g} kt",
+        flaps=flaps,
+        landing=flaps[-1],
+        flights=flights,
+    )
+
+
+def _check_values(*, flap: str | None, mass: str | None, centre_of_gravity: str | None) -> None:
+    """Refuse a slip before anything is written."""
+    if flap is not None:
+        units.angle(flap, where="--flap")
+    if mass is not None:
+        units.mass(mass, where="--mass")
+    if centre_of_gravity is not None:
+        units.fraction(centre_of_gravity, where="--cg")
+
+
+def _together(raw: Sequence[RawFile]) -> list[list[RawFile]]:
+    """Group files to flights: each log one; cards with the only log, or by themselves."""
+    logs = [one for one in raw if one.kind not in (STALL_CARD, LEG_CARD)]
+    cards = [one for one in raw if one.kind in (STALL_CARD, LEG_CARD)]
+    if len(cards) > len({card.kind for card in cards}) or (cards and len(logs) > 1):
+        raise InputError(
+            where="fly",
+            found=f"{len(logs)} logs and {len(cards)} cards",
+            needed="cards with the one flight they belong to",
+            fix="add one flight at a time",
+        )
+    if cards:
+        return [[*logs, *cards]]
+    return [[one] for one in logs]
+
+
+def _parts_of(group: Sequence[RawFile], given: Mapping | None, *, confirm: bool) -> int:
+    """How many flights a log holds; one where its columns must be confirmed first."""
+    log = group[0]
+    if log.kind in (STALL_CARD, LEG_CARD):
+        return 1
+    mapping = given or log.mapping
+    if log.kind == "table" and mapping is not None and not mapping.confirmed and not confirm:
+        return 1
+    return sum(1 for _ in read_logs(log.path, mapping=None if mapping is None else mapping.confirm()))
+
+
+def _columns(
+    group: Sequence[RawFile], given: Mapping | None, project: Project, *, confirm: bool
+) -> tuple[Path | None, Mapping | None]:
+    """Keep the mapping of a table beside the book; one that knows the same columns is used again."""
+    log = group[0]
+    if log.kind != "table" or log.mapping is None:
+        return None, None
+    known = None if given is not None else same_columns(log.mapping, project.flights)
+    if known is not None:
+        mapping = read_mapping(known)
+        if confirm and not mapping.confirmed:
+            mapping = mapping.confirm()
+            save_mapping(mapping, known)
+        return known, mapping
+    mapping = given or log.mapping
+    if confirm:
+        mapping = mapping.confirm()
+    number = 1 + len(list(project.flights.glob("columns-*.toml")))
+    place = project.flights / f"columns-{number}.toml"
+    save_mapping(mapping, place)
+    return place, mapping
+
+
+def _kept(path: Path, folder: Path, project: Project) -> Path:
+    """Copy a file into the project as it is; one that lies there already stays where it is."""
+    if path.resolve().is_relative_to(project.folder.resolve()):
+        return path.resolve()
+    content = digest(path)
+    for number in range(1, 1000):
+        stem = path.stem if number == 1 else f"{path.stem}-{number}"
+        place = folder / f"{stem}{path.suffix}"
+        if place.exists():
+            if digest(place) == content:
+                return place
+            continue
+        fresh = place.with_name(f".{place.name}.part")
+        try:
+            shutil.copyfile(path, fresh)
+            fresh.replace(place)
+        except OSError as error:
+            fresh.unlink(missing_ok=True)
+            raise InputError(
+                where=str(place), found=error.strerror or "no room", needed="a place to copy the log to"
+            ) from None
+        return place
+    raise InputError(where=str(path), found="a thousand logs of that name", needed="a name of its own")
+
+
+def _relative(file: Path | None, project: Project) -> str | None:
+    """Seen from the book, so that the project folder can be zipped and sent."""
+    if file is None:
+        return None
+    base = project.flights.resolve()
+    found = file.resolve()
+    if found.is_relative_to(base):
+        return found.relative_to(base).as_posix()
+    return "../" + found.relative_to(project.folder.resolve()).as_posix()
+
+
+def _free_name(side: str, taken: Sequence[str]) -> str:
+    stem = side.replace(" ", "-")
+    return next(f"{stem}-{n}" for n in range(1, len(taken) + 2) if f"{stem}-{n}" not in taken)
+
+
+def _shown(mapping: Mapping) -> list[dict[str, str]]:
+    return [
+        {
+            "name": column.name,
+            "channel": column.channel or "left out",
+            "unit": column.unit,
+            "remark": column.remark,
+        }
+        for column in mapping.columns
+    ]
+
+
+def _next(added: Sequence[dict[str, Any]], project: Project) -> list[str]:
+    book = project.flights / BOOK
+    wanted = []
+    for file in sorted({one["columns_file"] for one in added if not one["confirmed"]}):
+        wanted.append(
+            f"check the columns and units above; if all are right, set confirmed = true in {file}, or mend it"
+            " there first"
+        )
+    wanted.append(f"write mass, center of gravity and what was seen into {book}")
+    wanted.append(f"then: slowflight fly {project.folder}")
+    return wanted

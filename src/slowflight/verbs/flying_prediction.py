@@ -1,0 +1,123 @@
+"""Predicted beside measured, setting by setting, each with its band."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from slowflight import units
+from slowflight.flights.reduction.campaign import ReducedCampaign
+from slowflight.flights.stall_record import CLEAN
+from slowflight.flights.statistics.budget import Term, absolute
+from slowflight.flights.statistics.gain import Gain
+from slowflight.flights.statistics.headline import LIKELY
+from slowflight.flights.statistics.stall_terms import absolute_terms
+from slowflight.flights.verdict.decision import Decision
+
+SAME_FLAP = 1.0  # [degrees]
+
+
+def beside_prediction(
+    prediction: Mapping[str, Any] | None,
+    decision: Decision | None,
+    reduced: ReducedCampaign,
+    *,
+    unit: str = "kt",
+) -> list[dict[str, Any]]:
+    """Set each measured setting beside what was predicted for it.
+
+    Parameters
+    ----------
+    prediction : mapping or None
+        The record of ``predict``.
+    decision : Decision or None
+        Of the flights.
+    reduced : ReducedCampaign
+        With the masses flown.
+    unit : str, optional
+        Of speeds; part of their keys.
+
+    Returns
+    -------
+    list of dict
+        One for each setting that was measured in both configurations. ``anchored`` is the predicted fall
+        brought to the owner's own clean stall speed: the same share of it. Both are calibrated airspeeds at
+        the reference mass. Empty without a prediction or a measured gain.
+    """
+    if prediction is None or decision is None:
+        return []
+    found = []
+    for setting in decision.settings:
+        if setting.gain is None:
+            continue
+        flap = setting.gain.sets[0].stalls[0].flap_deg
+        predicted = next(
+            (
+                one
+                for one in prediction["settings"]
+                if one["predicted"] and abs(one["flap_deg"] - flap) <= SAME_FLAP
+            ),
+            None,
+        )
+        if predicted is not None:
+            found.append(_beside(setting.name, flap, setting.gain, predicted, unit))
+    return found
+
+
+def clean_stall_speed(gain: Gain) -> tuple[float, float]:
+    """Return the measured clean stall speed and the half-width of its 90 % band [m/s]."""
+    own = [one for one in gain.readings if one.configuration == CLEAN]
+    mean = sum(one.speed for one in own) / len(own)
+    stalls = sum(one.stalls for one in own)
+    mass = sum(record.mass for record in gain.sets[0].stalls) / len(gain.sets[0].stalls)
+    error = math.sqrt(gain.between**2 / len(own) + gain.within**2 / stalls)
+    scatter = Term(name="flights", half_width=error, degrees_of_freedom=max(float(len(own) - 1), 1.0))
+    return mean, absolute((scatter, *absolute_terms(speed=mean, mass=mass))).half_band(LIKELY)
+
+
+def _beside(name: str, flap: float, gain: Gain, predicted: Mapping[str, Any], unit: str) -> dict[str, Any]:
+    per = unit.replace("/", "_per_")
+    clean, half = clean_stall_speed(gain)
+    low, high = gain.band(LIKELY)
+    row = predicted.get("row")
+    fall = None if row is None else row.get("fall")
+    before = predicted.get("stall_speed_clean")
+    share = None if before is None or not before["m_s"] > 0.0 else clean / before["m_s"]
+    anchored = None if fall is None or share is None else _scaled(fall, share, unit)
+    return {
+        "name": name,
+        "flap_deg": flap,
+        f"measured_clean_{per}": _band(clean, clean - half, clean + half, unit),
+        f"predicted_clean_{per}": None if before is None else _scaled(before, 1.0, unit),
+        f"measured_gain_{per}": _band(gain.value, low, high, unit),
+        f"predicted_gain_{per}": None if fall is None else _scaled(fall, 1.0, unit),
+        f"anchored_gain_{per}": anchored,
+        "predicted_row": None
+        if row is None
+        else {"candidate": row["candidate"], "station": row["station"], "height_mm": row["height_mm"]},
+        "sentence": _sentence(_band(gain.value, low, high, unit), anchored, unit),
+    }
+
+
+def _sentence(measured: Mapping[str, float], anchored: Mapping[str, float] | None, unit: str) -> str:
+    if anchored is None:
+        return "nothing was predicted here for a row"
+    if measured["low"] <= anchored["high"] and anchored["low"] <= measured["high"]:
+        return "the bands overlap, which proves neither right: both are wide"
+    way = "more" if measured["value"] > anchored["value"] else "less"
+    off = abs(measured["value"] - anchored["value"])
+    return f"measured {off:.1f} {unit} {way} than predicted, beyond both bands: the flights count"
+
+
+def _band(value: float, low: float, high: float, unit: str) -> dict[str, float]:
+    return {
+        "value": units.express(value, unit),
+        "low": units.express(low, unit),
+        "high": units.express(high, unit),
+    }
+
+
+def _scaled(speed: Mapping[str, float], share: float, unit: str) -> dict[str, float]:
+    knot = units.SPEED.factors["kt"]
+    return _band(share * speed["m_s"], share * knot * speed["low_kt"], share * knot * speed["high_kt"], unit)
