@@ -58,7 +58,7 @@ def newton_history(alpha_deg: float) -> FloatArray:
     arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
     history = np.full(50, np.nan)
     status, used, _ = newton(
-        state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), model.rows,
+        state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), *model.laid(0.0),
         np.zeros((0, 6)), model.reynolds, model.lag, model.critical, 1e-11, 50, history,
     )  # fmt: skip
     assert status == CONVERGED

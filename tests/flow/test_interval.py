@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from slowflight.flow.integral.carried import NO_LIMIT, follow, most_forced, share_place
 from slowflight.flow.integral.layer import (
+    NO_VANES,
     RECORD,
     dead_air,
     interval,
@@ -21,13 +22,13 @@ REYNOLDS, LAG, CRITICAL = 2e6, 5.0, 9.0
 
 
 def residuals(
-    q1: FloatArray, q2: FloatArray, ds: float, forced: float, jump: float, mixing: float, wake: bool
+    q1: FloatArray, q2: FloatArray, ds: float, forced: float, handed: FloatArray, wake: bool
 ) -> tuple[FloatArray, FloatArray, FloatArray]:
     c1, c2 = np.empty(RECORD), np.empty(RECORD)
-    station(q1, REYNOLDS, LAG, CRITICAL, mixing, wake, c1)
-    station(q2, REYNOLDS, LAG, CRITICAL, mixing, wake, c2)
+    station(q1, REYNOLDS, LAG, CRITICAL, wake, c1)
+    station(q2, REYNOLDS, LAG, CRITICAL, wake, c2)
     R, J1, J2 = np.empty(4), np.empty((4, 5)), np.empty((4, 5))
-    interval(q1, q2, c1, c2, ds, forced, jump, R, J1, J2)
+    interval(q1, q2, c1, c2, ds, forced, handed, R, J1, J2)
     return R, J1, J2
 
 
@@ -43,16 +44,15 @@ changes = st.tuples(*[st.floats(-0.2, 0.2)] * 5)
 
 @pytest.mark.parametrize("wake", [False, True])
 @given(
-    first=layers, change=changes, ds=st.floats(1e-4, 0.05), jump=st.sampled_from([0.0, 1e-4]),
-    mixing=st.sampled_from([0.0, 0.002]),
+    first=layers, change=changes, ds=st.floats(1e-4, 0.05),
+    handed=st.sampled_from([NO_VANES, np.array([1e-4, 0.03, 2e-5, 1e-3, -1e-5])]),
 )  # fmt: skip
 def test_derivatives_of_the_residuals(
     wake: bool,
     first: tuple[float, ...],
     change: tuple[float, ...],
     ds: float,
-    jump: float,
-    mixing: float,
+    handed: FloatArray,
 ) -> None:
     q1 = np.array(first)
     q2 = q1 + change
@@ -63,14 +63,14 @@ def test_derivatives_of_the_residuals(
         joint = 3.0 + 400.0 / (0.5 * (high + 400.0 + np.sqrt((high - 400.0) ** 2 + 1600.0)))
         assume(min(abs(H - 4.0), abs(H - 7.4), abs(H - 12.0), abs(H - joint)) > 1e-3)
         assume(H < 12.9 and abs(np.log(high) - 3.0) > 1e-3)
-    R, J1, J2 = residuals(q1, q2, ds, 0.0, jump, mixing, wake)
+    R, J1, J2 = residuals(q1, q2, ds, 0.0, handed, wake)
     step = 1e-6
     for which, exact in ((0, J1), (1, J2)):
         for v in range(5):
             ends = [[q1.copy(), q2.copy()] for _ in range(2)]
             ends[0][which][v] += step
             ends[1][which][v] -= step
-            up, down = (residuals(a, b, ds, 0.0, jump, mixing, wake)[0] for a, b in ends)
+            up, down = (residuals(a, b, ds, 0.0, handed, wake)[0] for a, b in ends)
             numeric = (up - down) / (2.0 * step)
             # round-off of the residuals over the step, which grows with the size of their terms
             scale = 1.0 + np.abs(R) + np.max(np.abs(exact), axis=1)
@@ -87,10 +87,10 @@ def test_amplification_and_shear_are_carried_without_remainder(
     q1 = np.array(first)
     q2 = q1 + change
     c1, c2 = np.empty(RECORD), np.empty(RECORD)
-    station(q1, REYNOLDS, LAG, CRITICAL, 0.0, wake, c1)
-    given, held = follow(q1, q2, c1, c2, ds, forced, REYNOLDS, LAG, CRITICAL, 0.0, wake, limit)
+    station(q1, REYNOLDS, LAG, CRITICAL, wake, c1)
+    given, held = follow(q1, q2, c1, c2, ds, forced, REYNOLDS, LAG, CRITICAL, wake, limit)
     R, J1, J2 = np.empty(4), np.empty((4, 5)), np.empty((4, 5))
-    interval(q1, q2, c1, c2, ds, given, 0.0, R, J1, J2)
+    interval(q1, q2, c1, c2, ds, given, NO_VANES, R, J1, J2)
     assert abs(R[2]) < 1e-8
     if held:
         assert q2[3] == limit
@@ -125,7 +125,7 @@ def test_dead_air_pulls_momentum_from_the_wake() -> None:
     theta, gap, x = 0.01, 0.004, 1e-4
     q1 = np.array([np.log(theta), np.log(0.4), np.log(0.05), 20.0, 0.0])
     q2 = q1 + np.array([0.0, 0.0, 0.0, 0.0, x])
-    R, J1, J2 = residuals(q1, q2, 0.01, 0.0, 0.0, 0.0, True)
+    R, J1, J2 = residuals(q1, q2, 0.01, 0.0, NO_VANES, True)
     dead_air(q1, q2, gap, gap, R, J1, J2)
     q2[0] -= R[0]  # the momentum thickness that the equation asks for
     pull = np.exp(q2[0] + 2.0 * x) - theta
@@ -147,7 +147,7 @@ def test_logarithmic_mean_joins_its_series_and_its_derivatives_are_exact(u: floa
 def test_a_uniform_stream_without_friction_keeps_its_layer() -> None:
     """Exact: in a wake of even speed momentum thickness does not change."""
     q1 = np.array([np.log(0.01), np.log(0.5), np.log(0.05), 20.0, 0.0])
-    R, _, _ = residuals(q1, q1.copy(), 0.05, 0.0, 0.0, 0.0, True)
+    R, _, _ = residuals(q1, q1.copy(), 0.05, 0.0, NO_VANES, True)
     assert R[0] == pytest.approx(0.0, abs=1e-14)
 
 

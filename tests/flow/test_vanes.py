@@ -8,11 +8,14 @@ import pytest
 
 from benchmarks import vane_plate
 from slowflight.flow.integral import results, vanes
-from slowflight.flow.integral.layer import turbulent_share
-from slowflight.flow.integral.section_flow import SectionModel, section_model
+from slowflight.flow.integral.layer import HANDED, MIXING, WAKE_MOMENTUM, turbulent_share
+from slowflight.flow.integral.marched_rows import PRINTED, Layers, march_rows
+from slowflight.flow.integral.marched_section import with_marched_rows
+from slowflight.flow.integral.section_flow import LAG, SectionModel, section_model
 from slowflight.flow.integral.sweep import sweep
-from slowflight.flow.lift_curve import NOT_IN_MODEL, UNCALIBRATED, lift_curve
+from slowflight.flow.lift_curve import UNCALIBRATED, lift_curve
 from slowflight.flow.maximum_lift import maximum_lift
+from slowflight.flow.row_march.run import QUICK
 from slowflight.flow.solution import FloatArray, LiftCurve
 from slowflight.wing.naca import naca_section
 from slowflight.wing.vane_row import VaneRow
@@ -97,13 +100,6 @@ def test_circulation_of_a_vane() -> None:
     assert vanes.circulation(incidence, speed, length, 0.0, 0.005, 1.0) == 0.0
 
 
-def test_mixing_saturates() -> None:
-    assert vanes.mixing_strength(0.0) == 0.0
-    weak = vanes.mixing_strength(0.002) / vanes.mixing_strength(0.001)
-    assert weak == pytest.approx(4.0, rel=0.001)  # square of a weak circulation
-    assert vanes.mixing_strength(100.0) == pytest.approx(vanes.MOST_MIXING, rel=1e-4)
-
-
 @pytest.mark.parametrize("station", [0.85, 0.90])
 def test_a_row_in_separated_air_does_not_raise_maximum_lift(station: float, clean: LiftCurve) -> None:
     """Behind the separation computed with the row, reached by raising the angle from attached flow."""
@@ -146,26 +142,17 @@ def test_the_vanes_share_of_drag_is_told(helped: LiftCurve, clean: LiftCurve) ->
             assert with_row.cd > without.cd + 0.5 * with_row.cd_vanes
 
 
-def _without_drag(model: SectionModel) -> SectionModel:
-    """The same rows without a wake.
-
-    The public model has no switch for it, so their profile drag is set to less than cancels the drag due to
-    their lift in the thinnest layer; a wake that would be negative is left out by the equations.
-    """
-    rows = model.rows.copy()
-    for row in rows:
-        loop = vanes.circulation(row[vanes.INCIDENCE], 1.0, row[vanes.LENGTH], row[vanes.HEIGHT], 1e-9, 1.0)
-        row[vanes.DRAG] = -2.0 * loop / row[vanes.LENGTH] * np.tan(row[vanes.INCIDENCE])
-    return replace(model, rows=rows)
+WITHOUT_DRAG = replace(PRINTED, settings=replace(QUICK, wake=False))
 
 
 def test_the_estimate_of_the_vanes_drag_in_attached_flow() -> None:
     """Against the same rows without their wake: within 35 % from 0 to 12 deg, 8 to 25 counts."""
-    model = section_model(
+    bare = section_model(
         naca_section("4412"), reynolds=REYNOLDS, transition=(0.05, 0.05), vane_rows=[ROW], chord_m=CHORD
     )
     angles = [float(a) for a in np.radians([0.0, 4.0, 8.0, 12.0])]
-    for with_wake, without in zip(sweep(model, angles), sweep(_without_drag(model), angles), strict=True):
+    model, free = (with_marched_rows(bare, angles, how) for how in (PRINTED, WITHOUT_DRAG))
+    for with_wake, without in zip(sweep(model, angles), sweep(free, angles), strict=True):
         assert with_wake.solved is not None
         assert without.solved is not None
         found = results.coefficients(model, with_wake.solved)
@@ -190,12 +177,20 @@ def test_what_lies_outside_the_fit_is_said_once(change: dict[str, float], said: 
     assert not any("fitted on" in w for p in curve.points for w in p.warnings)
 
 
-def test_a_usual_row_is_within_the_fit_and_its_gap_is_said_to_do_nothing(helped: LiftCurve) -> None:
+def test_a_usual_row_is_within_the_fit_and_is_marched(helped: LiftCurve) -> None:
     within = [w for w in helped.warnings if "fitted on" in w and "times the layer" not in w]
     assert not within
-    assert NOT_IN_MODEL in helped.warnings
-    other = swept(replace(ROW, gap=2.0 * ROW.gap, opening="upstream"), angles=[8.0])
-    assert other.points[0].cl == pytest.approx(helped.points[10].cl, abs=1e-3)
+    assert any(w.startswith("vane row 1: marched at ") for w in helped.warnings)
+
+
+@pytest.mark.parametrize(
+    "change", [{"gap": 2.5 * ROW.gap}, {"opening": "upstream", "gap": 25e-3}, {"arrangement": "co-rotating"}]
+)
+def test_gap_opening_and_sense_of_the_vanes_enter(change: dict[str, float], helped: LiftCurve) -> None:
+    """Vortices that start elsewhere or turn alike stir otherwise (sign not asked)."""
+    other = swept(replace(ROW, **change), angles=[8.0, 14.0])  # type: ignore[arg-type]
+    there = {p.alpha_deg: p for p in helped.points}
+    assert other.points[1].cl != pytest.approx(there[14.0].cl, abs=5e-3)
 
 
 def test_height_outside_the_fit_is_said_with_its_angles() -> None:
@@ -216,7 +211,8 @@ def test_help_grows_with_circulation_without_device_drag() -> None:
     for incidence_deg in (2.5, 5.0, 10.0, 15.0, 20.0):
         row = replace(ROW, incidence=np.radians(incidence_deg))
         model = section_model(naca_section("4412"), reynolds=REYNOLDS, vane_rows=[row], chord_m=CHORD)
-        points = sweep(_without_drag(model), [float(a) for a in np.radians(np.arange(4.0, 24.0))])
+        angles = [float(a) for a in np.radians(np.arange(4.0, 31.0))]
+        points = sweep(with_marched_rows(model, angles, WITHOUT_DRAG), angles)
         curve = [
             (
                 float(np.degrees(p.alpha)),
@@ -278,7 +274,7 @@ Acted = tuple[FloatArray, FloatArray, FloatArray]
 def acted(
     *rows: VaneRow, alpha_deg: float = 8.0, transition: tuple[float | None, float | None] = (0.02, 0.02)
 ) -> Acted:
-    """Arc, mixing and what is told of rows on the layer of the clean section at one angle."""
+    """Arc, what is handed over and what is told of rows marched once on the clean section at one angle."""
     clean = section_model(naca_section("4412"), reynolds=REYNOLDS, transition=transition)
     state = followed(clean, alpha_deg)
     model = section_model(naca_section("4412"), reynolds=REYNOLDS, vane_rows=rows, chord_m=CHORD)
@@ -287,54 +283,37 @@ def acted(
     js = state.stagnation
     lower, upper = np.exp(state.state[js, 4]), np.exp(state.state[js + 1, 4])
     divide = arc[js] + (arc[js + 1] - arc[js]) * lower / (lower + upper)
-    shares = np.array([turbulent_share(q[3], 9.0)[0] for q in state.state])
-    mixing, jumps = np.zeros(shares.size), np.zeros(shares.size)
-    told = np.zeros((len(rows), vanes.TOLD))
+    layers = Layers(
+        alpha=state.alpha, state=state.state[:n], arc=arc, stagnation=js, reynolds=REYNOLDS, critical=9.0,
+        lag=LAG,
+    )  # fmt: skip
+    model = replace(model, handed=march_rows(model.rows, model.sizes, layers, model.handed, QUICK))
+    return arc - divide, *laid(model, state.alpha, state.state, divide)
+
+
+def laid(
+    model: SectionModel, alpha: float, state: FloatArray, divide: float
+) -> tuple[FloatArray, FloatArray]:
+    shares = np.array([turbulent_share(q[3], 9.0)[0] for q in state])
+    handed, told = np.zeros((shares.size, HANDED)), np.zeros((model.rows.shape[0], vanes.TOLD))
+    rows, tables = model.laid(alpha)
+    n = model.body_stations
     vanes.act(
-        model.rows,
-        state.state,
-        arc,
-        n,
-        divide,
-        REYNOLDS,
-        9.0,
-        shares,
-        0,
-        model.trips.copy(),
-        mixing,
-        jumps,
-        told,
-    )
-    return arc - divide, mixing[:n], told
+        rows, tables, state, model.system.body.arc, n, divide, REYNOLDS, 9.0, shares, 0, model.trips.copy(),
+        handed, told,
+    )  # fmt: skip
+    return handed[:n], told
 
 
-def test_no_number_of_rows_mixes_more_than_the_limit() -> None:
-    one, many = acted(ROW)[1], acted(*[replace(ROW, station=0.1 + 0.005 * k) for k in range(12)])[1]
-    assert 0.0 < one.max() < 0.6 * vanes.MOST_MIXING
-    assert 0.9 * vanes.MOST_MIXING < many.max() < vanes.MOST_MIXING
-
-
-def test_like_circulation_of_co_rotating_vanes_mixes_six_tenths_while_weak() -> None:
-    """Own estimate, stated in the model; half the pitch makes up for one vane per pitch instead of two."""
-    weak = replace(ROW, height=0.5e-3, pitch=120e-3)
-    co = replace(weak, arrangement="co-rotating", pitch=0.5 * weak.pitch)
-    pair, single = acted(weak)[1].max(), acted(co)[1].max()
-    assert pair < 0.02 * vanes.MOST_MIXING  # weak
-    assert single / pair == pytest.approx(0.6, rel=0.01)
-
-
-def test_vanes_taller_than_the_layer_waste_some_of_their_circulation() -> None:
-    """The root of layer over height of their circulation is left to mix, as on the computed plate."""
-    for height in (2e-3, 12e-3):
-        row = replace(ROW, height=height, length=3.0 * height, pitch=20.0 * height)
-        _, mixing, told = acted(row)
-        thickness = told[0, 1]
-        loop = vanes.circulation(row.incidence, 1.0, row.length / CHORD, height / CHORD, thickness, 1.0)
-        left = min(1.0, thickness * CHORD / height) ** 0.5
-        most = vanes.mixing_strength(left * 2.0 * loop / (row.pitch / CHORD))
-        assert (left < 0.8) == (height > 5e-3)  # the second is the taller
-        # the first station behind the vanes has lost a little of it
-        assert 0.75 * most < mixing.max() <= most
+def test_what_a_row_hands_over_is_whole_wherever_it_stands_among_the_panels() -> None:
+    """The sums over the stations are those of the march, to the trailing edge."""
+    for station in (0.1, 0.1037, 0.106):
+        row = replace(ROW, station=station)
+        _, handed, told = acted(row)
+        assert told[0, 3] > 0.999
+        assert handed[:, WAKE_MOMENTUM].sum() > 0.0
+        assert (handed[:, MIXING] >= 0.0).all()
+        assert handed[:, WAKE_MOMENTUM].sum() < told[0, 4]  # the swirl holds a part of the drag
 
 
 def test_vanes_begin_to_mix_at_their_trailing_tips() -> None:
@@ -344,24 +323,23 @@ def test_vanes_begin_to_mix_at_their_trailing_tips() -> None:
         model = section_model(naca_section("4412"), reynolds=REYNOLDS, vane_rows=[row], chord_m=CHORD)
         front, rear = model.rows[0, vanes.FRONT], model.rows[0, vanes.REAR]
         assert rear - front == pytest.approx(length / CHORD * np.cos(row.incidence), rel=0.02)
-        _, mixing, _ = acted(row)
         arc = model.system.body.arc
-        assert np.all(mixing[arc <= rear] == 0.0)
-        assert mixing[np.argmax(arc > rear)] > 0.0
+        _, handed, _ = acted(row)
+        assert np.all(handed[arc <= rear, MIXING:] == 0.0)
+        assert handed[np.argmax(arc > rear) + 2, MIXING] > 0.0
+        # their wake grows from the forward tips on
+        assert np.all(handed[arc <= front, WAKE_MOMENTUM] == 0.0)
+        assert handed[np.argmax(arc > front), WAKE_MOMENTUM] > 0.0
 
 
-def test_the_computed_plate() -> None:
-    """Fall of the shape factor 30 and 60 heights behind seven rows, vane-resolved computation of a colleague.
+def test_the_closure_follows_the_march_on_a_plate() -> None:
+    """Fall of the shape factor at 5 to 60 heights behind eight rows, and with the edge speed falling.
 
-    Computed, not measured; within 0.055 each and 0.024 (root mean square) of falls of 0.13 to 0.22.
+    The closure alone, marched with what is handed over, beside the row march itself: computed, not measured.
     """
-    misses = []
-    for (height, pitch), known in vane_plate.COMPUTED.items():
-        misses += [
-            here - there for here, there in zip(vane_plate.fall(height, pitch)[1:], known[1:], strict=True)
-        ]
-    assert np.max(np.abs(misses)) < 0.055, misses
-    assert np.sqrt(np.mean(np.square(misses))) < 0.024, misses
+    misses = [m for case in vane_plate.CASES for m in vane_plate.compared(case).misses]
+    assert np.max(np.abs(misses)) < 0.045, misses
+    assert np.sqrt(np.mean(np.square(misses))) < 0.025, misses
 
 
 def test_circulation_told_is_per_edge_speed() -> None:
@@ -375,14 +353,15 @@ def test_circulation_told_is_per_edge_speed() -> None:
 
 @pytest.mark.parametrize("alpha_deg", [4.0, 12.0])
 def test_lift_is_smooth_in_the_rows_place(alpha_deg: float) -> None:
-    """Steps of an eighth of a panel over two panels: within 0.05 % of a parabola.
+    """Steps of an eighth of a panel over two panels: within 0.5 % of a parabola.
 
     A row that took the layer, its mixing or its trip from whole stations would step by more than a per cent.
+    Most of what is left is the march, whose steps and last place change by jumps.
     """
     places = np.arange(0.100, 0.1321, 0.002)
     found = np.array([lifts(swept(replace(ROW, station=float(x)), angles=[alpha_deg]))[0] for x in places])
     smooth = np.polyval(np.polyfit(places, found, 2), places)
-    assert np.max(np.abs(found / smooth - 1.0)) < 5e-4, found
+    assert np.max(np.abs(found / smooth - 1.0)) < 5e-3, found
 
 
 def test_what_is_told_of_a_row_is_smooth_in_its_place() -> None:
@@ -407,7 +386,7 @@ def _more_drag(transition: tuple[float | None, float | None]) -> tuple[LiftCurve
 def test_a_row_fades_as_the_stagnation_point_comes_close() -> None:
     """Behind a trip of its own place, drag goes evenly to that without the row."""
     with_row, more = _more_drag((0.02, 0.02))
-    assert more[0] > 8e-5
+    assert more[0] > 4e-5
     assert abs(more[-1]) < 1e-7
     assert np.max(np.abs(np.diff(more))) < 0.15 * more[0], more
     effects = [p.vane_effects[0] for p in with_row.points]
@@ -474,20 +453,9 @@ def test_half_of_the_help_is_left_at_the_shape_of_a_layer_about_to_let_go(lamina
         state[:, 0], state[:, 1] = np.log(1e-3), np.log(shape - 1.0)
         told = np.zeros((1, vanes.TOLD))
         vanes.act(
-            rows,
-            state,
-            arc,
-            n,
-            0.0,
-            REYNOLDS,
-            9.0,
-            shares,
-            0,
-            np.zeros((1, 3)),
-            np.zeros(n),
-            np.zeros(n),
-            told,
-        )
+            rows, model.laid(0.0)[1], state, arc, n, 0.0, REYNOLDS, 9.0, shares, 0, np.zeros((1, 3)),
+            np.zeros((n, HANDED)), told,
+        )  # fmt: skip
         left.append(told[0, 3])
     assert left[0] > 0.9
     assert left[1] == pytest.approx(0.5)

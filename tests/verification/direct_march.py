@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight.flow.integral.layer import FRICTION, RECORD, interval, station
+from slowflight.flow.integral.layer import FRICTION, NO_VANES, RECORD, interval, station
 from slowflight.flow.solution import FloatArray
 
 NEVER = 1e6  # a critical amplification that no layer reaches
@@ -47,19 +47,19 @@ def march(
     R, J1, J2 = np.empty(4), np.empty((4, 5)), np.empty((4, 5))
     friction = np.empty(x.size)
     for k in range(x.size):
-        station(q[max(k - 1, 0)], reynolds, lag, critical, 0.0, False, c1)
+        station(q[max(k - 1, 0)], reynolds, lag, critical, False, c1)
         if k > 0:
             q[k] = q[k - 1]
             q[k, 4] = np.log(speed[k])
             for _ in range(60):
-                station(q[k], reynolds, lag, critical, 0.0, False, c2)
-                interval(q[k - 1], q[k], c1, c2, x[k] - x[k - 1], 0.0, 0.0, R, J1, J2)
+                station(q[k], reynolds, lag, critical, False, c2)
+                interval(q[k - 1], q[k], c1, c2, x[k] - x[k - 1], 0.0, NO_VANES, R, J1, J2)
                 if np.max(np.abs(R)) < 1e-10:
                     break
                 step = np.linalg.solve(J2[:, :4], -R)
                 q[k, :4] += step * min(1.0, 0.3 / float(np.max(np.abs(step[:3]))))
             assert np.max(np.abs(R)) < 1e-10, f"no answer at x = {x[k]:g}: {R}"
-        station(q[k], reynolds, lag, critical, 0.0, False, c2)
+        station(q[k], reynolds, lag, critical, False, c2)
         friction[k] = 2.0 * c2[FRICTION] * np.exp(q[k, 0] - q[k, 4])
     thickness = np.exp(q[:, 0])
     return Marched(

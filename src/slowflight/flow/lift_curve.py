@@ -12,7 +12,9 @@ import numpy as np
 from slowflight import __version__
 from slowflight.errors import InputError, RangeError
 from slowflight.flow import separated_blend, stall
-from slowflight.flow.integral import results
+from slowflight.flow.integral import results, row_remarks
+from slowflight.flow.integral.marched_rows import PRINTED, Marching
+from slowflight.flow.integral.marched_section import with_marched_rows
 from slowflight.flow.integral.section_flow import PANELS, SectionModel, section_model
 from slowflight.flow.integral.sweep import GIVE_UP, MOST_SPEEDS, SweepPoint, sweep
 from slowflight.flow.integral.vanes import FITTED_RATIO, HEIGHT
@@ -24,7 +26,7 @@ from slowflight.wing.vane_row import VaneRow
 SOURCES = ("DrelaGiles1987", "Swafford1983", "Veldman2009", "KatzPlotkin2001", "SquireYoung1938")
 FREE_SOURCES = ("Mack1977",)
 BRANCH_SOURCES = ("Keller1977",)
-VANE_SOURCES = ("Wendt2001", "DeTavernier2018", "KerhoKramer2003", "BraslowKnox1958")
+VANE_SOURCES = ("Wendt2001", "SpalartAllmaras", "Coles1956", "BraslowKnox1958")
 # air off the skin from ahead of the first, for good or over more than the second, is beyond the layers'
 # equations [chords]; own choice: the bubbles of small Reynolds numbers are shorter
 FOREMOST_SEPARATION, LONGEST_BUBBLE = 0.3, 0.2
@@ -34,9 +36,6 @@ NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 2e5, 1e7
 UNCALIBRATED = (
     "predicted, uncalibrated: what the vanes do here rests on no measurement; "
     "read the direction, not the size"
-)
-NOT_IN_MODEL = (
-    "gap and opening of the vanes do not enter this tier: rows that differ in nothing else come out alike"
 )
 SPLIT = (
     "split flap: the dead air behind it is taken to close over four times its opening (own choice, no"
@@ -64,6 +63,7 @@ def lift_curve(
     chord_m: float | None = None,
     speed_follows_lift: bool = False,
     panels: int = PANELS,
+    marching: Marching = PRINTED,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
     """Compute a lift curve with the integral tier.
@@ -94,6 +94,9 @@ def lift_curve(
         over the root of the lift coefficient, held below a coefficient of 0.2) instead of one for all.
     panels : int
         On the body, 80 to 640: more to see what the number of them does to the answer.
+    marching : Marching
+        At which angles rows of vanes are marched, and how often: ``PRINTED`` for one answer, ``SWEPT`` for a
+        study of many rows.
     on_point : callable, optional
         Called with each finished ``FlowPoint``, in the order of solution.
 
@@ -139,6 +142,7 @@ def lift_curve(
             on_point(made[point.alpha])
 
     wanted = [math.radians(a) for a in angles_deg]
+    model = with_marched_rows(model, wanted, marching)
     swept = sweep(model, wanted, on_solved=keep)
     # what a whole branch tells of a point was not known when the point was settled
     made |= {p.alpha: _flow_point(model, p, made[p.alpha].seconds) for p in swept if p.other is not None}
@@ -268,7 +272,7 @@ def _flow_point(model: SectionModel, point: SweepPoint, seconds: float) -> FlowP
         )  # fmt: skip
     upper, lower, wake = (results.surface_layer(model, solved, s) for s in ("upper", "lower", "wake"))
     numbers = results.coefficients(model, solved)
-    warnings = list(results.vane_remarks(model, solved))
+    warnings = list(row_remarks.vane_remarks(model, solved))
     if point.how == "from beyond":
         warnings.append(
             "reached from the next angle beyond, on the side of the stall: in flight this may be the branch"
@@ -314,7 +318,7 @@ def _judged(
     """Mark what lies beyond the tier's range and say what the reader has to know of the whole."""
     warnings: list[str] = []
     if np.any(model.rows[:, HEIGHT] > 0.0):
-        warnings += [UNCALIBRATED, NOT_IN_MODEL, *results.row_remarks(model), *_height_remarks(model, points)]
+        warnings += [UNCALIBRATED, *row_remarks.of_rows(model), *_height_remarks(model, points)]
     outside = [
         p.alpha_deg
         for p in points

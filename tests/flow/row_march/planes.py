@@ -42,6 +42,6 @@ def marched(
     shear, axial = np.zeros((len(arc), n)), np.zeros((len(arc), n))
     code, *_ = march(
         plane, physics, fields, arc, np.ones_like(arc), np.full_like(arc, curvature), height, 1.0, courant,
-        longest, first, True, rows, shear, axial,
+        longest, 0.0, first, True, rows, shear, axial,
     )  # fmt: skip
     return Marched(fields, rows, code)

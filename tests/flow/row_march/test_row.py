@@ -10,7 +10,8 @@ import pytest
 from slowflight.errors import RangeError
 from slowflight.flow.integral import vanes
 from slowflight.flow.row_march.designed import designed_case
-from slowflight.flow.row_march.row_march import MarchSettings, RowLayer, RowMarch, march_row
+from slowflight.flow.row_march.row_march import RowMarch, march_row
+from slowflight.flow.row_march.run import MarchSettings, RowLayer
 from slowflight.flow.row_march.sizes import VaneSizes, vane_sizes
 from slowflight.flow.row_march.start import vane_circulation
 from slowflight.flow.solution import FloatArray

@@ -91,7 +91,7 @@ def _grown(base: float, most: float, critical: float) -> float:
 @kernel
 def follow(
     q1: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, ds: float, forced: float,
-    reynolds: float, lag: float, critical: float, mixing: float, wake: bool, limit: float,
+    reynolds: float, lag: float, critical: float, wake: bool, limit: float,
 ) -> tuple[float, bool]:  # fmt: skip
     """Solve the amplification and lag equations for N and S at the downstream end, and fill its record.
 
@@ -115,7 +115,7 @@ def follow(
     if not wake:
         base = q1[3] + 0.5 * ds * c1[GROWTH] + spread_over(ds, np.exp(q1[0]))[0] * c1[SPREADING]
         q2[3] = -1e3
-        station(q2, reynolds, lag, critical, mixing, wake, c2)
+        station(q2, reynolds, lag, critical, wake, c2)
         most = 0.5 * ds * c2[GROWTH]
         n = _grown(base + forced, most, critical)
         if n > limit and forced > 0.0:
@@ -124,7 +124,7 @@ def follow(
             given = limit - by_itself if held else 0.0
             n = limit if held else by_itself
         q2[3] = n
-    station(q2, reynolds, lag, critical, mixing, wake, c2)
+    station(q2, reynolds, lag, critical, wake, c2)
     lam = ds / log_mean(np.exp(q1[4]), np.exp(q2[4]))[0]
     # a2 - a1 - lam (pull - rate e^a2), increasing in a2
     rate = -c2[LAG + 3] / np.exp(q2[2])
@@ -137,5 +137,5 @@ def follow(
         if abs(d) < 1e-13:
             break
     q2[2] = a
-    station(q2, reynolds, lag, critical, mixing, wake, c2)
+    station(q2, reynolds, lag, critical, wake, c2)
     return given, held

@@ -21,7 +21,7 @@ from slowflight.flow.integral.elimination import (
     start_layers,
     start_wake,
 )
-from slowflight.flow.integral.layer import turbulent_share
+from slowflight.flow.integral.layer import HANDED, turbulent_share
 from slowflight.flow.integral.vanes import act
 from slowflight.flow.solution import FloatArray
 
@@ -117,7 +117,7 @@ def _step(
 @kernel
 def newton(
     state: FloatArray, arc: FloatArray, n_body: int, q0: FloatArray, D: FloatArray, stagnation: int,
-    trips: FloatArray, rows_of_vanes: FloatArray, told: FloatArray,
+    trips: FloatArray, rows_of_vanes: FloatArray, tables: FloatArray, told: FloatArray,
     reynolds: float, lag: float, critical: float, tolerance: float, most: int, history: FloatArray,
     gap: float = 0.0,
 ) -> tuple[int, int, int]:  # fmt: skip
@@ -139,6 +139,8 @@ def newton(
     rows_of_vanes : FloatArray
         See ``vanes``; their own trips stand in the last lines of ``trips`` and are filled here, shape (k,
         COLUMNS).
+    tables : FloatArray
+        What the row march found behind each row, shape (k, p, TABLE).
     told : FloatArray
         What ``vanes.act`` says of each row, filled, shape (k, TOLD).
     history : FloatArray
@@ -161,7 +163,7 @@ def newton(
     sign[: js + 1] = -1.0
     work = new_work(n)
     M, rhs, change = np.empty((n, n)), np.empty(n), np.empty((n, 5))
-    mixing, jumps, shares = np.zeros(n), np.zeros(n), np.zeros(n)
+    handed, shares = np.zeros((n, HANDED)), np.zeros(n)
     own_trips = trips.shape[0] - rows_of_vanes.shape[0]
     for iteration in range(most):
         mend = iteration == 0 or history[iteration - 1] > MENDING
@@ -175,13 +177,13 @@ def newton(
             for i in range(nb):
                 shares[i] = turbulent_share(state[i, 3], critical)[0]
             act(
-                rows_of_vanes, state, arc, nb, divide, reynolds, critical, shares, own_trips, trips, mixing,
-                jumps, told,
+                rows_of_vanes, tables, state, arc, nb, divide, reynolds, critical, shares, own_trips, trips,
+                handed, told,
             )  # fmt: skip
         worst = 0.0
         for side in range(2):
             residual = march_side(
-                side, state, arc, nb, js, divide, trips, mixing, jumps, reynolds, lag, critical, mend, work
+                side, state, arc, nb, js, divide, trips, handed, reynolds, lag, critical, mend, work
             )
             worst = max(worst, residual)
         start_wake(state, nb, reynolds, lag, critical, work)

@@ -14,7 +14,7 @@ import numpy as np
 
 from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
-from slowflight.flow.integral.layer import LAG, RECORD, dead_air, interval, station
+from slowflight.flow.integral.layer import LAG, NO_VANES, RECORD, dead_air, interval, station
 from slowflight.flow.integral.panels import gap_left
 from slowflight.flow.solution import FloatArray
 
@@ -81,18 +81,18 @@ def start_layers(
             row[4, js + 1] = ub / (ua + ub)
             row[4, i] += 1.0
         record = work.record[i]
-        station(state[i], reynolds, lag, critical, 0.0, False, record)
+        station(state[i], reynolds, lag, critical, False, record)
         for _ in range(3):
             # shear at the value it is held at while laminar
             state[i, 2] -= max(-1.0, min(1.0, record[LAG] / record[LAG + 3]))
-            station(state[i], reynolds, lag, critical, 0.0, False, record)
+            station(state[i], reynolds, lag, critical, False, record)
     return held
 
 
 @kernel
 def march_side(
     side: int, state: FloatArray, arc: FloatArray, nb: int, js: int, divide: float, trips: FloatArray,
-    mixing: FloatArray, jumps: FloatArray, reynolds: float, lag: float, critical: float, mend: bool,
+    handed: FloatArray, reynolds: float, lag: float, critical: float, mend: bool,
     work: Work,
 ) -> float:  # fmt: skip
     """Linearize one side (0 lower, 1 upper) from its first station to the trailing edge.
@@ -126,7 +126,7 @@ def march_side(
         limit = most_forced(here, there, trips, side, divide, critical) if forced > 0.0 else NO_LIMIT
         q1, q2, c1, c2 = state[i], state[k], work.record[i], work.record[k]
         before, ds = q2[3], there - here
-        given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit)
+        given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, False, limit)
         if mend and q2[3] < critical + 0.02 and before > critical + 0.5:
             # newly laminar, with a turbulent shape factor in which nothing would ever grow
             if (k - allowed) * step >= 0:
@@ -135,16 +135,12 @@ def march_side(
                 worst = max(worst, 0.01)
             else:
                 q2[0], q2[1] = q1[0], q1[1]
-            given, at_limit = follow(
-                q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit
-            )
+            given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, False, limit)
         elif mend and q2[3] > critical + 0.98 and before < critical + 0.5 and q2[1] > 0.1:
             q2[1] = max(0.1, q2[1] - 0.5)
-            given, at_limit = follow(
-                q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit
-            )
+            given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, False, limit)
         left = forced - given
-        interval(q1, q2, c1, c2, ds, given, jumps[k], work.R, work.J1, work.J2)
+        interval(q1, q2, c1, c2, ds, given, handed[k], work.R, work.J1, work.J2)
         if at_limit:
             # N stands where the trip holds it
             work.R[3] = 0.0
@@ -189,7 +185,7 @@ def start_wake(state: FloatArray, nb: int, reynolds: float, lag: float, critical
         ]
         out[3, c] = 0.0
         out[4, c] = 0.5 * (low[4, c] + up[4, c])
-    station(work.wake_state, reynolds, lag, critical, 0.0, True, work.record[n])
+    station(work.wake_state, reynolds, lag, critical, True, work.record[n])
 
 
 @kernel
@@ -206,8 +202,8 @@ def march_wake(
         c1 = work.record[n] if first else work.record[k - 1]
         up = work.wake_rows if first else work.rows[k - 1]
         ds = arc[k] if first else arc[k] - arc[k - 1]
-        follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, 0.0, True, NO_LIMIT)
-        interval(q1, state[k], c1, work.record[k], ds, 0.0, 0.0, work.R, work.J1, work.J2)
+        follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, True, NO_LIMIT)
+        interval(q1, state[k], c1, work.record[k], ds, 0.0, NO_VANES, work.R, work.J1, work.J2)
         left_before = gap_left(0.0 if first else arc[k - 1], gap)
         dead_air(q1, state[k], left_before, gap_left(arc[k], gap), work.R, work.J1, work.J2)
         worst = max(worst, abs(work.R[0]), abs(work.R[1]), abs(work.R[2]))

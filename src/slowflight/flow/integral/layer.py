@@ -24,7 +24,16 @@ SPREAD = 30.0  # length over which a begun transition completes [momentum thickn
 FEWEST = 2.0  # and panels added to that length
 START_SHARE = 0.7  # shear at the start of transition over its equilibrium value [-]
 _HOLD = 20.0  # how much faster S follows its starting value while laminar [-]
-_DEFECT = 0.46  # velocity defect of an ordinary layer, to which the vane source is referred [-]
+
+# what rows of vanes hand to an interval: momentum thickness and change of ln H* of their wake; momentum that
+# their vortices take, their mixing and, where they stir less than the closure does, the work (see
+# ``vane_terms``) [chords, but for ln H*]
+WAKE_MOMENTUM, WAKE_SHAPE, MOMENTUM, MIXING, WORK = 0, 1, 2, 3, 4
+HANDED = 5
+NO_VANES = np.zeros(HANDED)
+# shape factor at which nothing is left to mix but the layer at the skin itself; marches come to 1.1. Without
+# it the closure runs towards H = 1, where nothing drives it back (own choice)
+UNMIXED = 1.05
 
 # columns of a station record: value, then d/dt, d/dh, d/da, d/dN, d/dw
 HS, FRICTION, ENERGY, LAG, GROWTH, SPREADING, WEIGHT = 0, 6, 12, 18, 24, 30, 36
@@ -43,9 +52,7 @@ def turbulent_share(N: float, critical: float) -> tuple[float, float]:
 
 
 @kernel
-def station(
-    q: FloatArray, reynolds: float, lag: float, critical: float, mixing: float, wake: bool, out: FloatArray
-) -> None:
+def station(q: FloatArray, reynolds: float, lag: float, critical: float, wake: bool, out: FloatArray) -> None:
     """Everything an interval needs from one of its ends.
 
     Parameters
@@ -54,8 +61,6 @@ def station(
         Unknowns t, h, a, N, w, shape (5,).
     reynolds, lag, critical : float
         Reynolds number on chord and flight speed; lag constant; critical amplification exponent [-].
-    mixing : float
-        Square of the shear added to equilibrium by vortex generators [-].
     wake : bool
     out : FloatArray
         Record to fill, shape (RECORD,).
@@ -95,12 +100,6 @@ def station(
         d, d_h, d_l, d_n = d + share * z[6], d_h + share * z[7], d_l + share * z[8], d_n + share_n * z[6]
         d_s = share * z[9]
     seq, seq_h, seq_l = z[10], z[11], z[12]
-    if mixing > 0.0:
-        # an eddy-viscosity-like source: as strong as the velocity defect it can mix
-        total = np.sqrt(seq * seq + mixing * z[13] / _DEFECT)
-        seq_h = (seq * seq_h + 0.5 * mixing * z[14] / _DEFECT) / total
-        seq_l = (seq * seq_l + 0.5 * mixing * z[15] / _DEFECT) / total
-        seq = total
 
     out[HS] = hs
     out[HS + 1], out[HS + 2], out[HS + 3], out[HS + 4], out[HS + 5] = hs_l, hs_h * H1, 0.0, hs_n, hs_l
@@ -205,9 +204,60 @@ def dead_air(
 
 
 @kernel
+def left_to_mix(H: float) -> tuple[float, float]:
+    """Square of the velocity defect that vortices can still mix, and its derivative by ln(H - 1).
+
+    It is ((H - 1) / H)^2 but for the least of it, and negative below: a layer can not be stirred fuller.
+    """
+    r = 1.0 - UNMIXED / H
+    return r * abs(r), 2.0 * abs(r) * UNMIXED * (H - 1.0) / (H * H)
+
+
+@kernel
+def vane_terms(
+    q1: FloatArray, q2: FloatArray, c2: FloatArray, handed: FloatArray, R: FloatArray, J1: FloatArray,
+    J2: FloatArray,
+) -> None:  # fmt: skip
+    """Add what rows of vanes do to momentum and energy over an interval.
+
+    With H* the ratio of kinetic energy to momentum thickness, the span-mean layer obeys
+
+        d theta / ds + (H + 2) theta d ln u / ds = C_f / 2 + M
+        d ln H* / ds + (1 - H) d ln u / ds = (2 C_D / H* - C_f / 2 + N) / theta
+
+    where C_D and C_f are the closure's, and M and N what the march's span mean has beside them (see
+    ``closure_budget``). Where N is positive it is handed over as K times ``left_to_mix``, because it goes
+    with the square of the velocity defect there is to mix. The vanes' wake comes at once: theta and ln H*
+    grow by given amounts.
+    """
+    theta1 = np.exp(q1[0])
+    more = handed[WAKE_MOMENTUM]
+    R[0] -= np.log(1.0 + more / theta1)
+    J1[0, 0] += more / (theta1 + more)
+    R[1] -= handed[WAKE_SHAPE]
+    # the rest on the means of both ends
+    theta = np.exp(0.5 * (q1[0] + q2[0]))
+    m = handed[MOMENTUM] / theta
+    R[0] -= m
+    J1[0, 0] += 0.5 * m
+    J2[0, 0] += 0.5 * m
+    left1, left1_h = left_to_mix(1.0 + np.exp(q1[1]))
+    left2, left2_h = left_to_mix(1.0 + np.exp(q2[1]))
+    share, share_n = 10.0 * (c2[WEIGHT] - 0.5), 10.0 * c2[WEIGHT + 4]
+    half = 0.5 * handed[MIXING] / theta
+    drive = half * (left1 + left2) + handed[WORK] / theta
+    R[1] -= share * drive
+    J1[1, 0] += 0.5 * share * drive
+    J2[1, 0] += 0.5 * share * drive
+    J1[1, 1] -= share * half * left1_h
+    J2[1, 1] -= share * half * left2_h
+    J2[1, 3] -= share_n * drive
+
+
+@kernel
 def interval(
-    q1: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, ds: float, forced: float, jump: float,
-    R: FloatArray, J1: FloatArray, J2: FloatArray,
+    q1: FloatArray, q2: FloatArray, c1: FloatArray, c2: FloatArray, ds: float, forced: float,
+    handed: FloatArray, R: FloatArray, J1: FloatArray, J2: FloatArray,
 ) -> None:  # fmt: skip
     """Residuals of momentum, energy, lag and amplification over one interval.
 
@@ -221,8 +271,8 @@ def interval(
         Length [chords].
     forced : float
         N added by a trip in this interval [-].
-    jump : float
-        Momentum thickness added by a row of vanes in this interval [chords].
+    handed : FloatArray
+        What rows of vanes hand to this interval, shape (HANDED,).
     R : FloatArray
         Residuals to fill, shape (4,).
     J1, J2 : FloatArray
@@ -251,10 +301,6 @@ def interval(
         J1[0, k] -= lam * (1.0 - om) * c1[FRICTION + 1 + k]
         J2[0, k] -= lam * om * c2[FRICTION + 1 + k]
     J2[0, 3] -= lam * om_n * (c2[FRICTION] - c1[FRICTION])
-    if jump > 0.0:
-        theta = np.exp(q1[0])
-        R[0] -= np.log(1.0 + jump / theta)
-        J1[0, 0] += jump / (theta + jump)
 
     # energy
     g = (1.0 - om) * c1[ENERGY] + om * c2[ENERGY]
@@ -267,6 +313,9 @@ def interval(
     J1[1, 4] += -(1.0 - Hm) - lam_1 * g
     J2[1, 4] += 1.0 - Hm - lam_2 * g
     J2[1, 3] -= lam * om_n * (c2[ENERGY] - c1[ENERGY])
+
+    if handed[WAKE_MOMENTUM] != 0.0 or handed[MIXING] != 0.0:
+        vane_terms(q1, q2, c2, handed, R, J1, J2)
 
     # lag, implicit
     R[2] = q2[2] - q1[2] - lam * c2[LAG]

@@ -30,6 +30,7 @@ from slowflight.flow.integral.layer import (
     GROWTH,
     HS,
     LAG,
+    NO_VANES,
     WEIGHT,
     dead_air,
     interval,
@@ -189,9 +190,9 @@ def linearize(
             limit = most_forced(a1, a2, trips, side, divide, critical) if forced > 0.0 else NO_LIMIT
             q1, q2, c1, c2 = state[i], state[k], work.record[i], work.record[k]
             ds = a2 - a1
-            given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, 0.0, False, limit)
+            given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, False, limit)
             left = forced - given
-            interval(q1, q2, c1, c2, ds, given, 0.0, R, J1, J2)
+            interval(q1, q2, c1, c2, ds, given, NO_VANES, R, J1, J2)
             lam = ds / log_mean(np.exp(q1[4]), np.exp(q2[4]))[0]
             _by_reynolds(c1, c2, lam, ds, by_re[k])
             d1 = added[i] if i != first else 0.0
@@ -230,8 +231,8 @@ def linearize(
         c1, c2 = (work.record[n] if first_one else work.record[k - 1]), work.record[k]
         before = 0.0 if first_one else arc[k - 1]
         ds = arc[k] - before
-        follow(q1, q2, c1, c2, ds, 0.0, reynolds, lag, critical, 0.0, True, NO_LIMIT)
-        interval(q1, q2, c1, c2, ds, 0.0, 0.0, R, J1, J2)
+        follow(q1, q2, c1, c2, ds, 0.0, reynolds, lag, critical, True, NO_LIMIT)
+        interval(q1, q2, c1, c2, ds, 0.0, NO_VANES, R, J1, J2)
         lam = ds / log_mean(np.exp(q1[4]), np.exp(q2[4]))[0]
         _by_reynolds(c1, c2, lam, ds, by_re[k])
         dead_air(q1, q2, gap_left(scale * before, gap), gap_left(scale * arc[k], gap), R, J1, J2)

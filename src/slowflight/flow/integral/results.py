@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight.flow.integral import vanes
 from slowflight.flow.integral.layer import FRICTION, RECORD, station, turbulent_share
 from slowflight.flow.integral.section_flow import SectionModel, Solved
 from slowflight.flow.solution import SurfaceLayer, SurfaceSummary, VaneEffect
 
-STAGNANT = 0.35  # edge speed below which a row without help stands near stagnation, not in separated air [-]
 SHORTEST_REVERSAL = 0.004  # stretches of reversed flow shorter than this are not named [chords]
 
 
@@ -42,12 +39,12 @@ def coefficients(model: SectionModel, solved: Solved) -> Coefficients:
     """Integrate pressures and the wake.
 
     Lift and moment are integrals of the pressure over the surface by the trapezoidal rule, the open trailing
-    edge included: the dead air there has the mean of the pressures beside it. Drag follows the
-    momentum of the last wake station to infinity (Squire and Young, ARC R&M 1838, 1938).
+    edge included: the dead air there has the mean of the pressures beside it. Drag follows the momentum of
+    the last wake station to infinity (Squire and Young, ARC R&M 1838, 1938).
 
-    The vanes' share is an estimate: the momentum thickness they add, carried to infinity by the same formula
-    with the exponent 3.2 of a turbulent layer (H of 1.4). What their mixing and their trip do to the rest of
-    the drag is not in it, so it means little where the air separates with or without them.
+    The vanes' share is an estimate: the momentum thickness of all their drag, carried to infinity by the same
+    formula with the exponent 3.2 of a turbulent layer (H of 1.4). What their mixing and their trip do to the
+    rest of the drag is not in it, so it means little where the air separates with or without them.
     """
     body, state = model.system.body, solved.state
     nb = model.body_stations
@@ -100,7 +97,7 @@ def surface_layer(model: SectionModel, solved: Solved, side: str) -> SurfaceLaye
         record = np.empty(RECORD)
         friction, share = np.empty_like(speed), np.empty_like(speed)
         for k, q in enumerate(state):
-            station(q, solved.reynolds, model.lag, model.critical, 0.0, False, record)
+            station(q, solved.reynolds, model.lag, model.critical, False, record)
             # the record holds u (Cf/2) / theta with Cf on the edge speed
             friction[k] = 2.0 * record[FRICTION] * theta[k] * speed[k]
             share[k] = turbulent_share(q[3], model.critical)[0]
@@ -197,47 +194,3 @@ def vane_effects(model: SectionModel, solved: Solved) -> tuple[VaneEffect, ...]:
         )
         for told in solved.told[: model.rows.shape[0]]
     )
-
-
-def vane_remarks(model: SectionModel, solved: Solved) -> tuple[str, ...]:
-    """What the owner has to know about each row at this angle."""
-    remarks = []
-    for r in range(model.rows.shape[0]):
-        row, told = model.rows[r], solved.told[r]
-        if row[vanes.HEIGHT] <= 0.0:
-            continue
-        name = f"vane row {r + 1}"
-        if told[2] == 0.0:
-            remarks.append(f"{name} stands ahead of the stagnation point and is left out")
-        elif told[3] < 0.5 and told[2] < STAGNANT:
-            remarks.append(f"{name} stands close to the stagnation point: it is counted as little help")
-        elif told[3] < 0.5:
-            remarks.append(f"{name} stands in air that has let go: it is counted as no help")
-    return tuple(remarks)
-
-
-def row_remarks(model: SectionModel) -> tuple[str, ...]:
-    """What of each row lies outside what its strength was fitted on, at any angle of attack.
-
-    The ranges are those of Wendt, NASA/CR-2001-211144, as known at second hand.
-    """
-    remarks = []
-    low, high = vanes.FITTED_INCIDENCE
-    least, most = vanes.FITTED_ASPECT
-    for r in range(model.rows.shape[0]):
-        row = model.rows[r]
-        if row[vanes.HEIGHT] <= 0.0:
-            continue
-        incidence = math.degrees(row[vanes.INCIDENCE])
-        if not low - 1e-6 <= incidence <= high + 1e-6:
-            remarks.append(
-                f"vane row {r + 1}: incidence {incidence:.3g} deg, outside the {low:g} to {high:g} deg its"
-                " strength was fitted on" + ("; vanes so steep may stall" if incidence > high else "")
-            )
-        aspect = vanes.aspect_ratio(row[vanes.HEIGHT], row[vanes.LENGTH])
-        if not least <= aspect <= most:
-            remarks.append(
-                f"vane row {r + 1}: aspect ratio {aspect:.2g} (8 heights over pi lengths), outside the"
-                f" {least:g} to {most:g} its strength was fitted on"
-            )
-    return tuple(remarks)

@@ -10,10 +10,12 @@ import numpy as np
 
 from slowflight.flow.integral import vanes
 from slowflight.flow.integral.coupling import newton
+from slowflight.flow.integral.handed import Handed, nothing_yet
 from slowflight.flow.integral.outline import outline
 from slowflight.flow.integral.panels import PanelSystem, panel_system
 from slowflight.flow.integral.start import march_guess
 from slowflight.flow.integral.wake import Coupled, WakePath, coupled_at
+from slowflight.flow.row_march.sizes import VaneSizes, vane_sizes
 from slowflight.flow.solution import FloatArray
 from slowflight.wing.flap import at_setting
 from slowflight.wing.section import Section
@@ -29,9 +31,9 @@ LEAST_LIFT = 0.2
 # Lag constant, see docs 'What the seconds tier was set by': set on the calibrating cases only.
 LAG = 5.0
 
-SHAPE_STRENGTH = {"rectangular": 1.0, "trapezoidal": 0.75, "triangular": 0.5, "ogival": 2.0 / 3.0}
-"""Circulation of a vane over that of a rectangular one of like height and length: in proportion to its area
-(own estimate, no source; part of what is marked uncalibrated)."""
+SHAPE_AREA = {"rectangular": 1.0, "trapezoidal": 0.75, "triangular": 0.5, "ogival": 2.0 / 3.0}
+"""Area of a vane over that of a rectangular one of like height and length. Its circulation is taken in the
+same proportion (own estimate, no source; part of what is marked uncalibrated)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,6 +51,10 @@ class SectionModel:
         Rows of side, place on the arc and N added; the last lines belong to the rows of vanes, shape (k, 3).
     rows : FloatArray
         Rows of vanes for ``vanes.act``, shape (m, vanes.COLUMNS).
+    sizes : tuple of VaneSizes
+        The same vanes for the row march [chords].
+    handed : Handed
+        What the march handed over.
     lag : float
         Lag constant of the shear equation [-].
     wake_nodes : int
@@ -65,6 +71,8 @@ class SectionModel:
     critical: float
     trips: FloatArray
     rows: FloatArray
+    sizes: tuple[VaneSizes, ...]
+    handed: Handed
     lag: float = LAG
     wake_nodes: int = round(WAKE_PER_PANEL * PANELS)
     speed_follows_lift: bool = False
@@ -74,6 +82,13 @@ class SectionModel:
     def reynolds_at(self, lift: float) -> float:
         """Reynolds number of steady flight at a lift coefficient [-]."""
         return self.reynolds / math.sqrt(max(lift, LEAST_LIFT)) if self.speed_follows_lift else self.reynolds
+
+    def laid(self, alpha: float) -> tuple[FloatArray, FloatArray]:
+        """Rows and their tables for ``vanes.act`` at an angle of attack [rad]."""
+        wakes, tables = self.handed.at(alpha)
+        rows = self.rows.copy()
+        rows[:, vanes.WAKE : vanes.DRAG + 1] = wakes
+        return rows, tables
 
     @property
     def body_stations(self) -> int:
@@ -142,8 +157,7 @@ def _vane_line(row: VaneRow, section: Section, system: PanelSystem, chord_m: flo
     line[vanes.PITCH] = row.pitch / chord_m
     line[vanes.PER_PITCH] = 2.0 if row.arrangement == "counter-rotating" else 1.0
     line[vanes.INCIDENCE] = row.incidence
-    line[vanes.STRENGTH] = SHAPE_STRENGTH[row.shape]
-    line[vanes.DRAG] = vanes.PLATE_DRAG
+    line[vanes.STRENGTH] = SHAPE_AREA[row.shape]
     return line
 
 
@@ -192,12 +206,14 @@ def section_model(
         for side, station in ((0, transition[1]), (1, transition[0]))
         if station is not None
     ]
-    lines = []
+    lines, sizes = [], []
     for row in vane_rows:
         if chord_m is None:
             raise ValueError("vane rows need chord_m")
         lines.append(_vane_line(row, section, system, chord_m))
         trips.append((0.0, 0.0, 0.0))
+        area = SHAPE_AREA[row.shape]
+        sizes.append(vane_sizes(row, chord_m=chord_m, strength=area, area=area))
 
     def with_flap_at(angle: float) -> SectionModel:
         return section_model(
@@ -219,6 +235,8 @@ def section_model(
         critical=critical_amplification,
         trips=np.array(trips, dtype=np.float64).reshape(-1, 3),
         rows=np.array(lines, dtype=np.float64).reshape(-1, vanes.COLUMNS),
+        sizes=tuple(sizes),
+        handed=nothing_yet(len(lines)),
         lag=lag,
         wake_nodes=round(WAKE_PER_PANEL * panels),
         speed_follows_lift=speed_follows_lift,
@@ -303,9 +321,10 @@ def solve(
     arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
     history = np.full(most_iterations, np.nan)
     told = np.zeros((model.rows.shape[0], vanes.TOLD))
+    rows, tables = model.laid(alpha)
     status, used, js = newton(
-        state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), model.rows, told,
-        reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history, model.system.body.gap,
+        state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), rows, tables,
+        told, reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history, model.system.body.gap,
     )  # fmt: skip
     last = min(used, most_iterations - 1)
     return Solved(

@@ -1,17 +1,12 @@
-"""What a row of vortex generators does to a layer: mixing, trip and wake. First version, uncalibrated.
+"""What a row of vortex generators does to a layer: its wake, its vortices' mixing, and its trip.
 
-Physical statement: the vortices raise the shear that the outer layer tends to, downstream of the row and
-decaying; the vanes trip a laminar layer and leave a wake. Strength comes from the vanes' circulation; how
-much shear a circulation makes rests on no measurement yet, so every gain computed with it is marked
-uncalibrated.
+Wake and mixing are those that the row march computes from the vanes' geometry, the layer they stand in and
+the edge speed behind them (``flow.row_march.handed_over``); here they are laid on the layer's stations. There
+is no constant for how strongly vanes mix. What is left of own choice: when vanes trip a laminar layer, and
+how a row fades out as the layer at it lets go or the stagnation point comes close.
 
-Sources: circulation of a vane, Wendt, NASA/CR-2001-211144 (constants known at second hand); an added source
-in the shear-lag equation with exponential decay, De Tavernier, Baldacchino and Ferreira, Wind Energy 2018,
-doi 10.1002/we.2204, and Kerho and Kramer, AIAA 2003-0211 (form only, their fits are not used); roughness
-Reynolds number, Braslow and Knox, NACA TN 4363. That mixing grows with the square of a weak circulation, then
-in proportion, then saturates, and hardly decays over 60 heights, is a result of a colleague's vane-resolved
-march on a flat plate, as are the size and the reach below (see docs, 'Vanes in the seconds tier'). Weak
-mixing of several rows adds as their circulations do, squared after adding.
+Sources: circulation of a vane, Wendt, NASA/CR-2001-211144 (constants known at second hand); roughness
+Reynolds number, Braslow and Knox, NACA TN 4363.
 """
 
 from __future__ import annotations
@@ -21,22 +16,21 @@ import math
 import numpy as np
 
 from slowflight.flow.compiled import kernel
+from slowflight.flow.integral.layer import MIXING, MOMENTUM, WAKE_MOMENTUM, WAKE_SHAPE, WORK
 from slowflight.flow.solution import FloatArray
 
-# columns of a row, lengths in chords
-SIDE, FRONT, REAR, HEIGHT, LENGTH, PITCH, PER_PITCH, INCIDENCE, STRENGTH, DRAG = range(10)
-COLUMNS = 10
+# columns of a row, lengths in chords; the last three are what the march found of the vanes' wake: the
+# momentum thickness and ln H* that it adds at once, and the momentum thickness of all drag of the vanes
+(
+    SIDE, FRONT, REAR, HEIGHT, LENGTH, PITCH, PER_PITCH, INCIDENCE, STRENGTH, WAKE, WAKE_OF_SHAPE, DRAG,
+) = range(12)  # fmt: skip
+COLUMNS = 12
 TOLD = 6  # numbers that `act` tells of each row
+# columns of a row's table: distance behind the vanes, and the sums up to there of what is handed to the
+# momentum and the energy of the layer, the latter as mixing and as work [chords]
+DISTANCE, TAKEN, MIXED, WORKED = range(4)
+TABLE = 4
 
-MOST_MIXING = 0.004  # square of added shear that no circulation exceeds [-]
-HALF_STRENGTH = 0.16  # circulation per pitch and edge speed at half of that [-]
-REACH = 120.0  # length over which circulation decays [heights]
-TALL_POWER = 0.5  # of layer over height: circulation left to mix of vanes taller than the layer [-]
-# circulation that counts of a co-rotating row over that of a counter-rotating one; while weak that makes 0.6
-# of the mixing (own estimate, no source)
-CO_ROTATING = math.sqrt(0.6)
-# profile drag of a thin plate vane on its own area, with base and edges (common practice, no source)
-PLATE_DRAG = 0.03
 TRIP_FROM, TRIP_FULL = 300.0, 900.0  # roughness Reynolds number at which vanes begin to trip and surely do
 TRIP_DELAY = 0.1  # distance behind the vanes at which half a trip acts (own choice, no source) [chords]
 GATE_WIDTH = 0.15  # width in shape factor over which a row fades as the layer at it separates
@@ -85,25 +79,22 @@ def circulation(
 
 
 @kernel
-def mixing_strength(per_pitch: float) -> float:
-    """Square of added shear, for the circulation per pitch and edge speed of all rows together."""
-    g2 = per_pitch * per_pitch
-    return MOST_MIXING * g2 / (g2 + HALF_STRENGTH * HALF_STRENGTH)
-
-
-@kernel
-def wake_thickness(row: FloatArray, loop: float, speed: float, thickness: float) -> float:
-    """Momentum thickness the vanes add: drag per span over twice the local dynamic pressure [chords]."""
-    height, length = row[HEIGHT], row[LENGTH]
-    if height <= 0.0:
+def so_far(table: FloatArray, distance: float, column: int) -> float:
+    """Sum of a column of a row's table up to a distance behind the vanes; zero ahead of their ends."""
+    last = table.shape[0] - 1
+    if distance <= 0.0:
         return 0.0
-    if height < thickness:
-        filling = 7.0 / 9.0 * (height / thickness) ** (2.0 / 7.0)
-    else:
-        filling = (7.0 / 9.0 * thickness + height - thickness) / height
-    lift = 2.0 * loop / (speed * length)
-    drag = row[DRAG] + lift * math.tan(row[INCIDENCE])
-    return float(0.5 * row[PER_PITCH] * height * length / row[PITCH] * drag * filling)
+    if distance >= table[last, DISTANCE]:
+        return float(table[last, column])
+    low, high = 0, last
+    while high - low > 1:
+        middle = (low + high) // 2
+        if table[middle, DISTANCE] <= distance:
+            low = middle
+        else:
+            high = middle
+    part = (distance - table[low, DISTANCE]) / (table[high, DISTANCE] - table[low, DISTANCE])
+    return float((1.0 - part) * table[low, column] + part * table[high, column])
 
 
 @kernel
@@ -138,20 +129,21 @@ def at_row(
 
 @kernel
 def act(
-    rows: FloatArray, state: FloatArray, arc: FloatArray, n_body: int, divide: float, reynolds: float,
-    critical: float, share_of: FloatArray, first_trip: int, trips: FloatArray, mixing: FloatArray,
-    jumps: FloatArray, told: FloatArray,
+    rows: FloatArray, tables: FloatArray, state: FloatArray, arc: FloatArray, n_body: int, divide: float,
+    reynolds: float, critical: float, share_of: FloatArray, first_trip: int, trips: FloatArray,
+    handed: FloatArray, told: FloatArray,
 ) -> None:  # fmt: skip
-    """Evaluate all rows on the present layer.
+    """Lay all rows on the present layer.
 
-    The circulations per pitch of all rows are added where they act together, each with its own decay, and
-    then make their mixing once: vanes of one row and the same vanes written as two rows mix alike, and no
-    number of rows exceeds the limit.
+    What several rows hand over is added: each row's vortices mix as they would alone in the layer that the
+    rows ahead have left, and how the rows stand to each other across the span is not seen.
 
     Parameters
     ----------
     rows : FloatArray
         One line per row, shape (k, COLUMNS).
+    tables : FloatArray
+        What the march found behind each row, shape (k, p, TABLE).
     state, arc : FloatArray
         Unknowns and places of the stations, shapes (n, 5) and (n,).
     divide : float
@@ -160,17 +152,16 @@ def act(
         Turbulent share at each station, shape (n,).
     first_trip : int
         Line of ``trips`` where the rows' own begin.
-    trips, mixing, jumps : FloatArray
-        Filled: N added at a place, square of added shear at a station, momentum thickness added in the
-        interval that ends at a station.
+    trips, handed : FloatArray
+        Filled: N added at a place, and what is handed to the interval that ends at a station (see
+        ``layer.vane_terms``), shape (n, layer.HANDED).
     told : FloatArray
         Filled for the report: circulation per edge speed and chord, layer thickness, edge speed, gate,
-        momentum thickness added, trip share; shape (k, TOLD).
+        momentum thickness of the vanes' drag, trip share; shape (k, TOLD).
     """
-    mixing[:] = 0.0  # holds the circulation per pitch until all rows are in
-    jumps[:] = 0.0
+    handed[:] = 0.0
     for r in range(rows.shape[0]):
-        row = rows[r]
+        row, table = rows[r], tables[r]
         side = int(row[SIDE])
         step = 1 if side == 1 else -1
         ahead = (row[FRONT] - divide) * step
@@ -195,12 +186,7 @@ def act(
             trips[first_trip + r, 2] = critical + 3.0
         loop = circulation(row[INCIDENCE], u, row[LENGTH], row[HEIGHT], thickness, row[STRENGTH])
         half = share * TURBULENT_GATE + (1.0 - share) * LAMINAR_GATE
-        gate = 1.0 / (1.0 + np.exp(min((H - half) / GATE_WIDTH, 50.0)))
-        # circulation above the layer mixes less of it; the power is set on the computed plate
-        beyond = min(1.0, thickness / row[HEIGHT]) ** TALL_POWER
-        kind = CO_ROTATING if row[PER_PITCH] < 1.5 else 1.0
-        per_pitch = kind * gate * fade * beyond * row[PER_PITCH] * loop / (u * row[PITCH])
-        added = wake_thickness(row, loop, u, thickness) * gate * fade
+        gate = fade / (1.0 + np.exp(min((H - half) / GATE_WIDTH, 50.0)))
         long = max((row[REAR] - row[FRONT]) * step, 1e-6)
         k = 0 if side == 0 else n_body - 1
         while (arc[k] - row[FRONT]) * step > 0.0:
@@ -210,19 +196,18 @@ def act(
         while k != last:
             k += step
             here = (arc[k] - row[FRONT]) * step
-            jumps[k] += added * (min(max(here / long, 0.0), 1.0) - min(max(before / long, 0.0), 1.0))
-            behind = here - long
-            if behind > 0.0:
-                # of the panel in which the vanes end only the part behind them; mixing goes with the square
-                part = min(behind / (here - before), 1.0)
-                mixing[k] += per_pitch * math.sqrt(part) * math.exp(-behind / (REACH * row[HEIGHT]))
+            part = gate * (min(max(here / long, 0.0), 1.0) - min(max(before / long, 0.0), 1.0))
+            handed[k, WAKE_MOMENTUM] += part * row[WAKE]
+            handed[k, WAKE_SHAPE] += part * row[WAKE_OF_SHAPE]
+            if here > long:
+                near, far = before - long, here - long
+                handed[k, MOMENTUM] += gate * (so_far(table, far, TAKEN) - so_far(table, near, TAKEN))
+                handed[k, MIXING] += gate * (so_far(table, far, MIXED) - so_far(table, near, MIXED))
+                handed[k, WORK] += gate * (so_far(table, far, WORKED) - so_far(table, near, WORKED))
             before = here
         told[r, 0] = loop / u
         told[r, 1] = thickness
         told[r, 2] = u
-        told[r, 3] = gate * fade
-        told[r, 4] = added
+        told[r, 3] = gate
+        told[r, 4] = gate * row[DRAG]
         told[r, 5] = trip
-    for k in range(mixing.size):
-        if mixing[k] > 0.0:
-            mixing[k] = mixing_strength(mixing[k])

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight.flow.row_march.row_march import RowLayer
+from slowflight.flow.row_march.run import RowLayer
 from slowflight.flow.row_march.sizes import VaneSizes
 from slowflight.flow.solution import FloatArray
 

@@ -15,6 +15,7 @@ import numpy as np
 from scipy.optimize import brentq
 
 from slowflight.errors import RangeError
+from slowflight.flow.compiled import kernel
 from slowflight.flow.solution import FloatArray
 
 KAPPA, CV1 = 0.41, 7.1
@@ -69,13 +70,31 @@ def _speed(y: FloatArray, *, thickness: float, friction_speed: float, per_nu: fl
     return np.asarray(inner + 0.5 * (1.0 - at_edge) * _shape(y / thickness), dtype=np.float64)
 
 
+_ETA = np.concatenate(([0.0], np.geomspace(1e-5, 1.0, 400)))
+_WAKE = _shape(_ETA)
+
+
+@kernel
+def _summed(
+    thickness: float, friction_speed: float, per_nu: float, eta: FloatArray, wake: FloatArray,
+    y_plus: FloatArray, u_plus: FloatArray,
+) -> tuple[float, float]:  # fmt: skip
+    """Displacement and momentum thickness of the layer by the trapezoidal rule."""
+    inner = friction_speed * np.interp(eta * thickness * friction_speed * per_nu, y_plus, u_plus)
+    at_edge = inner[-1]
+    displacement, momentum, before = 0.0, 0.0, 0.0
+    for i in range(1, eta.size):
+        u = inner[i] + 0.5 * (1.0 - at_edge) * wake[i]
+        half = 0.5 * (eta[i] - eta[i - 1]) * thickness
+        displacement += half * (2.0 - u - before)
+        momentum += half * (u * (1.0 - u) + before * (1.0 - before))
+        before = u
+    return displacement, momentum
+
+
 def _integrals(thickness: float, friction_speed: float, per_nu: float) -> tuple[float, float]:
-    eta = np.concatenate(([0.0], np.geomspace(1e-5, 1.0, 400)))
-    u = _speed(eta * thickness, thickness=thickness, friction_speed=friction_speed, per_nu=per_nu)
-    return (
-        float(np.trapezoid(1.0 - u, eta) * thickness),
-        float(np.trapezoid(u * (1.0 - u), eta) * thickness),
-    )
+    found: tuple[float, float] = _summed(thickness, friction_speed, per_nu, _ETA, _WAKE, _Y_PLUS, _U_PLUS)
+    return found
 
 
 def turbulent_profile(

@@ -12,9 +12,9 @@ from slowflight.flow.solution import FloatArray
 # columns of what is read off: lengths and speeds in the units of the plane
 (
     CIRCULATION, CORE_Y, CORE_Z, PEAK, DISPLACEMENT, MOMENTUM, LOSS, FRICTION, LEAST, MOST, RESIDUAL, SWIRL,
-    THICKNESS,
-) = range(13)  # fmt: skip
-COLUMNS = 13
+    THICKNESS, ENERGY, HANDED_MOMENTUM, HANDED_ENERGY,
+) = range(16)  # fmt: skip
+COLUMNS = 16
 
 RAN, REVERSED, FAILED, OUTGREW = 0, 1, 2, 3
 SETTLING = 3.0  # vane heights behind the vanes in which their wake may reverse the flow at the skin
@@ -27,7 +27,7 @@ MOST_STEPS = 20000
 @kernel
 def read_off(
     plane: Plane, physics: Physics, now: Fields, edge: float, height: float, sense: float, row: FloatArray,
-    shear: FloatArray, axial: FloatArray,
+    shear: FloatArray, axial: FloatArray, speed: FloatArray,
 ) -> None:  # fmt: skip
     """Read integral values and span means off a plane.
 
@@ -38,12 +38,12 @@ def read_off(
     edge, height, sense : float
         Edge speed, vane height, and +1 for a vortex that goes up on its far side in z.
     row : FloatArray
-        Filled, shape (COLUMNS,), but for the residual.
-    shear, axial : FloatArray
-        Filled with -<u~ v~> and <u~ u~>, shape (n,).
+        Filled, shape (COLUMNS,), but for the residual and what is handed over.
+    shear, axial, speed : FloatArray
+        Filled with -<u~ v~>, <u~ u~> and the span mean of the speed along the skin, shape (n,).
     """
     n, m = now.U.shape
-    displacement, momentum, loss, thickness = 0.0, 0.0, 0.0, plane.face[n]
+    displacement, momentum, loss, thickness, kinetic = 0.0, 0.0, 0.0, plane.face[n], 0.0
     found = False
     before = 0.0
     for j in range(n):
@@ -55,10 +55,12 @@ def read_off(
             square += u * u / m
             up_mean += v / m
             product += u * v / m
+        speed[j] = mean
         axial[j] = square - mean * mean
         shear[j] = -(product - mean * up_mean)
         displacement += (1.0 - mean / edge) * plane.cell[j]
         momentum += mean / edge * (1.0 - mean / edge) * plane.cell[j]
+        kinetic += mean / edge * (1.0 - (mean / edge) ** 2) * plane.cell[j]
         loss += (mean / edge - square / edge**2) * plane.cell[j]
         if not found and mean >= 0.99 * edge:
             found = True
@@ -67,6 +69,7 @@ def read_off(
             thickness = low + share * (plane.center[j] - low)
         before = mean
     row[DISPLACEMENT], row[MOMENTUM], row[LOSS], row[THICKNESS] = displacement, momentum, loss, thickness
+    row[ENERGY] = kinetic
     total, least, most = 0.0, 1e30, -1e30
     for k in range(m):
         friction = physics.nu * now.U[0, k] / plane.gap[0] / (0.5 * edge * edge)
@@ -120,10 +123,33 @@ def read_off(
 
 
 @kernel
+def vane_work(plane: Plane, speed: FloatArray, shear: FloatArray) -> float:
+    """Work of the vortices' shear stress on the span mean: the integral of q dU/dy over the layer.
+
+    Parameters
+    ----------
+    plane : Plane
+        The cells.
+    speed, shear : FloatArray
+        Span mean of the speed along the skin, and q = -<u~ v~>, shape (n,).
+
+    Returns
+    -------
+    float
+        In units of speed cubed.
+    """
+    total = 0.0
+    for j in range(1, speed.size):
+        share = (plane.face[j] - plane.center[j - 1]) / plane.gap[j]
+        total += ((1.0 - share) * shear[j - 1] + share * shear[j]) * (speed[j] - speed[j - 1])
+    return total
+
+
+@kernel
 def march(
     plane: Plane, physics: Physics, now: Fields, arc: FloatArray, speed: FloatArray, curvature: FloatArray,
-    height: float, sense: float, courant: float, longest: float, first: float, stop_at_reversal: bool,
-    rows: FloatArray, shear: FloatArray, axial: FloatArray,
+    height: float, sense: float, courant: float, longest: float, stretch: float, first: float,
+    stop_at_reversal: bool, rows: FloatArray, shear: FloatArray, axial: FloatArray,
 ) -> tuple[int, int, float, int]:  # fmt: skip
     """March from arc[0] to arc[-1].
 
@@ -135,8 +161,9 @@ def march(
         Where results are wanted, edge speed and curvature of the skin there, shape (k,).
     height, sense : float
         As for `read_off`.
-    courant, longest, first : float
-        Step over the time of crossing a cell, longest step, first step.
+    courant, longest, stretch, first : float
+        Step over the time of crossing a cell; longest step, and longest over the distance from the start;
+        first step.
     stop_at_reversal : bool
         Stop where the flow along the skin reverses anywhere across.
     rows, shear, axial : FloatArray
@@ -153,7 +180,8 @@ def march(
     now.swirl[1] = now.swirl[0]
     old_row, new_row = np.zeros(COLUMNS), np.zeros(COLUMNS)
     old_shear, new_shear, old_axial, new_axial = np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n)
-    read_off(plane, physics, now, speed[0], height, sense, new_row, new_shear, new_axial)
+    old_mean, new_mean = np.zeros(n), np.zeros(n)
+    read_off(plane, physics, now, speed[0], height, sense, new_row, new_shear, new_axial, new_mean)
     rows[0], shear[0], axial[0] = new_row, new_shear, new_axial
     start = speed[0] ** 2 * new_row[LOSS]
     balance = 0.0
@@ -173,16 +201,24 @@ def march(
                 v = max(abs(now.V[j, k]), abs(now.V[j + 1, k])) / plane.cell[j]
                 w = max(abs(now.W[j, k]), abs(now.W[j, k + 1])) / plane.dz
                 rate = max(rate, (v + w) / max(now.U[j, k], physics.slowest * edge_from))
-        ds = min(longest, courant / rate, STEP_GROWTH * before if before > 0.0 else first)
+        ds = min(
+            max(longest, stretch * (s - arc[0])),
+            courant / rate,
+            STEP_GROWTH * before if before > 0.0 else first,
+        )
         ds = min(ds, arc[count - 1] - s + 1e-9 * longest)
         edge_to = edge_from + slope * ds
         if s + ds > arc[piece + 1] and piece < count - 2:
             next_slope = (speed[piece + 2] - speed[piece + 1]) / (arc[piece + 2] - arc[piece + 1])
             edge_to = speed[piece + 1] + next_slope * (s + ds - arc[piece + 1])
-        old_row[:], old_shear[:], old_axial[:] = new_row, new_shear, new_axial
+        old_row[:], old_shear[:], old_axial[:], old_mean[:] = new_row, new_shear, new_axial, new_mean
+        fed = 0.0
+        if physics.feed > 0.0 and before > 0.0:
+            for j in range(n):
+                fed += (now.swirl[0, j] - now.swirl[1, j]) / before * ds * plane.cell[j] * old_mean[j]
         given = step(plane, physics, now, edge_from, edge_to, bend, ds, before)
         before = ds
-        read_off(plane, physics, now, edge_to, height, sense, new_row, new_shear, new_axial)
+        read_off(plane, physics, now, edge_to, height, sense, new_row, new_shear, new_axial, new_mean)
         if (
             not np.isfinite(new_row).all()
             or np.abs(now.W).max() > 3.0 * edge_to
@@ -201,6 +237,16 @@ def march(
         )
         now_loss = edge_to**2 * new_row[LOSS]
         new_row[RESIDUAL] = (now_loss - start - balance) / now_loss if physics.skin > 0.0 else 0.0
+        # what the span mean gets from the vortices: momentum and kinetic energy, over the edge speed's powers
+        momentum, energy = -given, -fed
+        for j in range(n):
+            more = (new_axial[j] - old_axial[j]) * plane.cell[j]
+            momentum += more
+            energy += 0.5 * (old_mean[j] + new_mean[j]) * more
+        energy += 0.5 * ds * (vane_work(plane, old_mean, old_shear) + vane_work(plane, new_mean, new_shear))
+        middle = 0.5 * (edge_from + edge_to)
+        new_row[HANDED_MOMENTUM] += momentum / middle**2
+        new_row[HANDED_ENERGY] += energy / middle**3
         while reached < count and arc[reached] <= s + ds * (1.0 + 1e-9):
             share = min((arc[reached] - s) / ds, 1.0)
             rows[reached] = (1.0 - share) * old_row + share * new_row

@@ -21,19 +21,9 @@ import numpy as np
 from slowflight.errors import RangeError
 from slowflight.flow.row_march import marching
 from slowflight.flow.row_march.layer_profile import turbulent_profile
-from slowflight.flow.row_march.marching import march
-from slowflight.flow.row_march.plane import Plane, layer_faces, make_plane
+from slowflight.flow.row_march.run import STANDARD, MarchSettings, RowLayer, Run
 from slowflight.flow.row_march.sizes import VaneSizes
-from slowflight.flow.row_march.start import (
-    DAMPED_TO,
-    Wake,
-    crossflow,
-    drag_thickness,
-    lay_wake,
-    vane_circulation,
-    vortices,
-)
-from slowflight.flow.row_march.stepping import Fields, Physics, swirl_energy
+from slowflight.flow.row_march.start import Wake
 from slowflight.flow.solution import FloatArray
 from slowflight.sources import cite
 
@@ -47,70 +37,6 @@ LEAST_PITCH, MOST_PITCH = 1.5, 40.0  # over height
 WORST_RESIDUAL = 0.03  # of the momentum budget, beyond which the result is flagged
 HIGHEST_PLANE = 100.0  # layer thicknesses at the row
 HIGHEST_SHAPE = 2.8  # of the span mean, beyond which a march without interaction means nothing
-
-
-@dataclass(frozen=True, kw_only=True)
-class RowLayer:
-    """The clean turbulent layer where the vanes end.
-
-    Parameters
-    ----------
-    thickness, momentum_thickness : float
-        [chords].
-    shape_factor : float
-        [-].
-    """
-
-    thickness: float
-    momentum_thickness: float
-    shape_factor: float
-
-
-@dataclass(frozen=True, kw_only=True)
-class MarchSettings:
-    """How finely and how the march is computed; the standard values are those of the documents.
-
-    Parameters
-    ----------
-    across : int
-        Cells across half a period of a pair; a co-rotating period and a whole period have twice as many.
-    fineness : float
-        1 is standard: first cell 1 wall unit high, 10 cells per vane height.
-    courant : float
-        Step over the time to cross a cell [-].
-    core : float
-        Radius of the vortices at the start (Lamb-Oseen's r_c) [heights].
-    core_height : float
-        Height of the vortices at the start [heights].
-    wake, feed, stop_at_reversal, whole_period : bool
-        Lay the vanes' wake; give what the swirl loses to the speed along the skin; stop at local reversal;
-        compute both halves of a pair.
-    limiter : float
-        Constant of the rotation limiter of the turbulence model; 0 is none.
-    slowest : float
-        Least speed in any division by speed [edge speeds].
-    tolerance : float
-        Of the pressure equation.
-    passes : int
-        Over each step.
-    """
-
-    across: int = 24
-    fineness: float = 1.0
-    courant: float = 0.6
-    core: float = 0.25
-    core_height: float = 1.0
-    wake: bool = True
-    feed: bool = True
-    stop_at_reversal: bool = True
-    whole_period: bool = False
-    limiter: float = 2.0
-    slowest: float = 0.1
-    tolerance: float = 3e-3
-    passes: int = 2
-
-
-STANDARD = MarchSettings()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -241,7 +167,7 @@ def march_row(
     arc, edge_speed = np.asarray(arc, dtype=np.float64), np.asarray(edge_speed, dtype=np.float64)
     bend = np.zeros_like(arc) if curvature is None else np.asarray(curvature, dtype=np.float64)
     _check_arrays(arc, edge_speed, bend, reynolds)
-    reason = row.trouble() or _out_of_range(row, layer)
+    reason = row.trouble() or out_of_range(row, layer)
     if reason:
         return _refused(arc, edge_speed, reason)
     unit, speed_unit = layer.thickness, float(edge_speed[0])
@@ -258,14 +184,14 @@ def march_row(
         return _refused(arc, edge_speed, str(error))
     scale = sizes.height if sizes.height > 0.0 else 0.5
     # how far the layer grows without vanes decides how high the plane has to be
-    probe = _Run(sizes, layer, nu, places, speeds, turns, settings, top=40.0, clean=True)
+    probe = Run(sizes, layer, nu, places, speeds, turns, settings, top=40.0, clean=True)
     grown = np.nanmax(probe.column(marching.THICKNESS))
     top = float(np.clip(2.4 * grown, max(7.0 * scale, 4.0), 60.0))
-    full = _Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=False)
+    full = Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=False)
     while full.code == marching.OUTGREW and top < HIGHEST_PLANE:
         top *= 1.7
-        full = _Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=False)
-    clean = _Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=True)
+        full = Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=False)
+    clean = Run(sizes, layer, nu, places, speeds, turns, settings, top=top, clean=True)
     if full.code == marching.FAILED and full.reached < 2:
         return _refused(arc, edge_speed, "the numbers ran away at once")
     return _gathered(row, layer, arc, edge_speed, unit, speed_unit, clean, full)
@@ -288,7 +214,8 @@ def _check_arrays(arc: FloatArray, speed: FloatArray, bend: FloatArray, reynolds
         raise RangeError(where="reynolds", found=str(reynolds), needed="a number above zero")
 
 
-def _out_of_range(row: VaneSizes, layer: RowLayer) -> str:
+def out_of_range(row: VaneSizes, layer: RowLayer, *, tallest: float = MOST_HEIGHT) -> str:
+    """Say why vanes on a layer are not computed, or nothing; ``tallest`` in layer thicknesses."""
     numbers = (layer.thickness, layer.momentum_thickness, layer.shape_factor)
     if not all(math.isfinite(x) and x > 0.0 for x in numbers):
         return "a layer without thickness"
@@ -297,8 +224,8 @@ def _out_of_range(row: VaneSizes, layer: RowLayer) -> str:
     if row.height == 0.0:
         return ""
     ratio = row.height / layer.thickness
-    if not LEAST_HEIGHT <= ratio <= MOST_HEIGHT:
-        return f"vanes {ratio:.2g} layer thicknesses high; {LEAST_HEIGHT:g} to {MOST_HEIGHT:g} are computed"
+    if not LEAST_HEIGHT <= ratio <= tallest:
+        return f"vanes {ratio:.2g} layer thicknesses high; {LEAST_HEIGHT:g} to {tallest:g} are computed"
     if not LEAST_PITCH <= row.pitch / row.height <= MOST_PITCH:
         return (
             f"a pitch of {row.pitch / row.height:.2g} heights; {LEAST_PITCH:g} to {MOST_PITCH:g} are computed"
@@ -310,94 +237,9 @@ def _out_of_range(row: VaneSizes, layer: RowLayer) -> str:
     return ""
 
 
-class _Run:
-    """One march with its plane, and what came of it."""
-
-    def __init__(
-        self, sizes: VaneSizes, layer: RowLayer, nu: float, places: FloatArray, speeds: FloatArray,
-        turns: FloatArray, settings: MarchSettings, *, top: float, clean: bool,
-    ) -> None:  # fmt: skip
-        none = sizes.height <= 0.0
-        scale = 0.5 if none else sizes.height
-        fine = settings.fineness
-        guess = 0.045 if layer.shape_factor < 1.7 else 0.03  # friction speed, for the first cell only
-        face = layer_faces(
-            first=nu / guess / fine, growth=1.0 + 0.17 / fine, largest=0.1 * scale / fine,
-            fine_to=2.2 * scale, outer_growth=1.0 + 0.12 / fine, top=top,
-        )  # fmt: skip
-        paired = sizes.arrangement != "co-rotating"
-        cyclic = not clean and (not paired or settings.whole_period)
-        half = paired and not cyclic
-        across = 1 if clean else settings.across * (1 if half else 2)
-        width = sizes.pitch * (0.5 if half else 1.0)
-        self.plane: Plane = make_plane(face=face, width=width, across=across, cyclic=cyclic)
-        n, m = len(self.plane.cell), across
-        profile = turbulent_profile(
-            heights=self.plane.center, momentum_thickness=layer.momentum_thickness / layer.thickness,
-            shape_factor=layer.shape_factor, per_nu=1.0 / nu,
-        )  # fmt: skip
-        far = 0.01 * nu
-        U = np.repeat(profile.speed[:, None], m, axis=1)
-        V, W = np.zeros((n + 1, m)), np.zeros((n, m + 1))
-        self.strength = 0.0
-        self.sense = 1.0
-        self.wake = Wake(momentum_thickness=0.0, in_swirl=0.0, placed=1.0)
-        if not clean and not none:
-            self.strength = vane_circulation(sizes=sizes, thickness=1.0)
-            found = vortices(
-                sizes=sizes, strength=self.strength, height=settings.core_height * sizes.height,
-                whole_period=cyclic,
-            )  # fmt: skip
-            self.sense = 1.0 if found[0].strength >= 0.0 else -1.0
-            slow_to = DAMPED_TO * sizes.height
-            at = np.interp(slow_to, self.plane.center, profile.speed)
-            slowing = np.interp(self.plane.face, self.plane.center, profile.speed / at, left=0.0)
-            slowing = np.where(self.plane.face < slow_to, np.minimum(slowing, 1.0), 1.0)
-            V, W = crossflow(
-                plane=self.plane, found=found, pitch=sizes.pitch, core=settings.core * sizes.height,
-                slowing=slowing,
-            )  # fmt: skip
-            if settings.wake:
-                total = drag_thickness(
-                    sizes=sizes, strength=self.strength, center=self.plane.center, cell=self.plane.cell,
-                    speed=profile.speed,
-                )  # fmt: skip
-                energy = np.zeros(n)
-                swirl_energy(V, energy)
-                held = float((energy * self.plane.cell).sum())
-                U, placed = lay_wake(
-                    plane=self.plane, speed=profile.speed, found=found, sizes=sizes, wanted=total - held
-                )
-                self.wake = Wake(momentum_thickness=total, in_swirl=held, placed=placed)
-        fields = Fields(
-            U=np.ascontiguousarray(U), V=V, W=W, p=np.zeros((n, m)),
-            working=np.repeat(np.maximum(profile.working * nu, far)[:, None], m, axis=1),
-            swirl=np.zeros((2, n)),
-        )  # fmt: skip
-        physics = Physics(
-            nu=nu, limiter=settings.limiter, far=far, turbulent=1.0, skin=1.0,
-            feed=1.0 if settings.feed else 0.0, slowest=settings.slowest, tolerance=settings.tolerance,
-            passes=settings.passes,
-        )  # fmt: skip
-        k = len(places)
-        self.rows = np.full((k, marching.COLUMNS), np.nan)
-        self.shear, self.axial = np.zeros((k, n)), np.zeros((k, n))
-        longest = max(0.5 * scale, 0.15)
-        self.code, self.reached, self.stopped, self.steps = march(
-            self.plane, physics, fields, places, speeds, turns, scale, self.sense, settings.courant, longest,
-            0.02 * scale, settings.stop_at_reversal, self.rows, self.shear, self.axial,
-        )  # fmt: skip
-        self.rows[self.reached :] = np.nan
-        self.shear[self.reached :] = self.shear[self.reached - 1]
-        self.axial[self.reached :] = self.axial[self.reached - 1]
-
-    def column(self, number: int) -> FloatArray:
-        return np.asarray(self.rows[:, number], dtype=np.float64)
-
-
 def _gathered(
     row: VaneSizes, layer: RowLayer, arc: FloatArray, edge_speed: FloatArray, unit: float, speed_unit: float,
-    clean: _Run, full: _Run,
+    clean: Run, full: Run,
 ) -> RowMarch:  # fmt: skip
     warnings = _remarks(row, layer)
     valid_to = float(arc[0] + unit * full.stopped)

@@ -27,6 +27,8 @@ class VaneSizes:
         ``"downstream"`` or ``"upstream"``, as of `VaneRow`.
     strength : float
         Circulation over that of a rectangular vane of the same height and length [-].
+    area : float
+        Area over that of a rectangular vane [-].
     """
 
     height: float
@@ -37,6 +39,7 @@ class VaneSizes:
     arrangement: str = "counter-rotating"
     opening: str = "downstream"
     strength: float = 1.0
+    area: float = 1.0
 
     @property
     def per_pitch(self) -> int:
@@ -54,14 +57,28 @@ class VaneSizes:
             arrangement=self.arrangement,
             opening=self.opening,
             strength=self.strength,
+            area=self.area,
         )
 
     def trouble(self) -> str:
         """Say what makes these vanes none that can be computed, or nothing."""
-        numbers = (self.height, self.length, self.pitch, self.incidence, self.trailing_gap, self.strength)
+        numbers = (
+            self.height,
+            self.length,
+            self.pitch,
+            self.incidence,
+            self.trailing_gap,
+            self.strength,
+            self.area,
+        )
         if not all(np.isfinite(numbers)):
             return "a size that is no number"
-        if self.height < 0.0 or self.length <= 0.0 or self.pitch <= 0.0 or self.strength < 0.0:
+        if (
+            self.height < 0.0
+            or self.length <= 0.0
+            or self.pitch <= 0.0
+            or min(self.strength, self.area) < 0.0
+        ):
             return "a size below zero"
         if not 0.0 <= self.incidence < 0.8:
             return "an incidence beyond 45 deg"
@@ -70,7 +87,7 @@ class VaneSizes:
         return ""
 
 
-def vane_sizes(row: VaneRow, *, chord_m: float, strength: float = 1.0) -> VaneSizes:
+def vane_sizes(row: VaneRow, *, chord_m: float, strength: float = 1.0, area: float = 1.0) -> VaneSizes:
     """Take a row's vanes, lengths over the chord.
 
     Parameters
@@ -81,6 +98,8 @@ def vane_sizes(row: VaneRow, *, chord_m: float, strength: float = 1.0) -> VaneSi
         The local chord [m].
     strength : float
         Factor of the vanes' shape on circulation [-].
+    area : float
+        Of one vane over height times length [-].
 
     Returns
     -------
@@ -95,4 +114,5 @@ def vane_sizes(row: VaneRow, *, chord_m: float, strength: float = 1.0) -> VaneSi
         arrangement=row.arrangement,
         opening=row.opening,
         strength=strength,
+        area=area,
     )

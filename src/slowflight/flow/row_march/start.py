@@ -149,7 +149,7 @@ def drag_thickness(
     mean = float((speed * inside).sum() / sizes.height)
     square = float((speed**2 * inside).sum() / sizes.height)
     lift = strength * mean * sizes.height
-    drag = 0.5 * PLATE_DRAG * sizes.height * sizes.length * square
+    drag = 0.5 * PLATE_DRAG * sizes.area * sizes.height * sizes.length * square
     return (drag + lift * math.tan(sizes.incidence)) * sizes.per_pitch / sizes.pitch
 
 

@@ -30,7 +30,7 @@ from slowflight.flow.integral.elimination import (
     start_layers,
     start_wake,
 )
-from slowflight.flow.integral.layer import RECORD, turbulent_share
+from slowflight.flow.integral.layer import HANDED, RECORD, turbulent_share
 from slowflight.flow.integral.vanes import act
 from slowflight.flow.solution import FloatArray, IndexArray
 
@@ -128,7 +128,7 @@ def _step(
 def newton_bodies(
     state: FloatArray, arc: FloatArray, starts: IndexArray, n_body: IndexArray, q0: FloatArray, D: FloatArray,
     gaps: FloatArray, closing: FloatArray, stagnation: IndexArray, trips: FloatArray, trip_from: IndexArray,
-    rows_of_vanes: FloatArray, row_from: IndexArray, told: FloatArray,
+    rows_of_vanes: FloatArray, tables: FloatArray, row_from: IndexArray, told: FloatArray,
     reynolds: float, lag: float, critical: float, tolerance: float, most: int, history: FloatArray,
 ) -> tuple[int, int]:  # fmt: skip
     """Iterate all layers, wakes and the outer flow to convergence, in place.
@@ -151,7 +151,7 @@ def newton_bodies(
         Thickness of each trailing edge and the length over which it closes [main chords], shape (bodies,).
     stagnation : IndexArray
         On each body, the panel where the flow divides; changed in place, shape (bodies,).
-    trips, rows_of_vanes, told : FloatArray
+    trips, rows_of_vanes, tables, told : FloatArray
         As for ``coupling.newton``, those of each body together.
     trip_from, row_from : IndexArray
         Where the lines of each body begin, and their count, shape (bodies + 1,).
@@ -174,7 +174,7 @@ def newton_bodies(
     room = np.empty(room_from[count])
     records = np.zeros((n + count, RECORD))
     M, rhs, change = np.empty((n, n)), np.empty(n), np.empty((n, 5))
-    mixing, jumps, shares = np.zeros(n), np.zeros(n), np.zeros(n)
+    handed, shares = np.zeros((n, HANDED)), np.zeros(n)
     held = np.empty(count, np.int64)
     for iteration in range(most):
         mend = iteration == 0 or history[iteration - 1] > MENDING
@@ -194,13 +194,13 @@ def newton_bodies(
                 for i in range(nb):
                     shares[a + i] = turbulent_share(mine[i, 3], critical)[0]
                 act(
-                    rows, mine, along, nb, divide, reynolds, critical, shares[a:b],
-                    own_trips.shape[0] - rows.shape[0], own_trips, mixing[a:b], jumps[a:b],
+                    rows, tables[row_from[k] : row_from[k + 1]], mine, along, nb, divide, reynolds, critical,
+                    shares[a:b], own_trips.shape[0] - rows.shape[0], own_trips, handed[a:b],
                     told[row_from[k] : row_from[k + 1]],
                 )  # fmt: skip
             for side in range(2):
                 residual = march_side(
-                    side, mine, along, nb, js, divide, own_trips, mixing[a:b], jumps[a:b], reynolds, lag,
+                    side, mine, along, nb, js, divide, own_trips, handed[a:b], reynolds, lag,
                     critical, mend, work,
                 )  # fmt: skip
                 worst = max(worst, residual)

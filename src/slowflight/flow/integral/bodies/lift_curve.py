@@ -8,10 +8,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from slowflight import __version__
-from slowflight.flow.integral import results
+from slowflight.flow.integral import results, row_remarks
+from slowflight.flow.integral.bodies.marched_elements import with_marched_rows
 from slowflight.flow.integral.bodies.model import (
     FLAP_PANELS,
-    PANELS,
     ElementsModel,
     SolvedBodies,
     elements_model,
@@ -24,6 +24,8 @@ from slowflight.flow.integral.bodies.results import (
     total,
 )
 from slowflight.flow.integral.bodies.sweep import GIVE_UP_AFTER, ElementsPoint, sweep_elements
+from slowflight.flow.integral.marched_rows import PRINTED, Marching
+from slowflight.flow.integral.section_flow import PANELS
 from slowflight.flow.lift_curve import (
     FREE_SOURCES,
     NARROWEST_REYNOLDS,
@@ -71,6 +73,7 @@ def elements_lift_curve(
     chord_m: float | None = None,
     speed_follows_lift: bool = False,
     panels: int = PANELS,
+    marching: Marching = PRINTED,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
     """Compute a lift curve of a main section with a hung or slotted flap with the integral tier.
@@ -102,6 +105,8 @@ def elements_lift_curve(
         As for ``lift_curve``.
     panels : int
         On the main element; the flap's number keeps the usual proportion to it.
+    marching : Marching
+        As for ``lift_curve``.
     on_point : callable, optional
         Called with each finished ``FlowPoint``.
 
@@ -147,6 +152,7 @@ def elements_lift_curve(
             on_point(made[point.alpha])
 
     wanted = [math.radians(a) for a in angles_deg]
+    model = with_marched_rows(model, wanted, marching)
     swept = sweep_elements(model, wanted, on_solved=keep)
     made |= {p.alpha: _flow_point(model, p, made[p.alpha].seconds) for p in swept if p.other is not None}
     points = [replace(made[p.alpha], alpha_deg=float(a)) for p, a in zip(swept, angles_deg, strict=True)]
@@ -264,7 +270,7 @@ def _flow_point(model: ElementsModel, point: ElementsPoint, seconds: float) -> F
     layers, summaries = _elements(model, solved)
     numbers = total(element_forces(model, solved))
     main = as_section(model, solved, 0)
-    warnings = list(results.vane_remarks(model.sections[0], main))
+    warnings = list(row_remarks.vane_remarks(model.sections[0], main))
     if point.how == "from beyond":
         warnings.append(
             "reached from the next angle beyond, on the side of the stall: in flight this may be the branch"

@@ -14,7 +14,7 @@ import numpy as np
 from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
 from slowflight.flow.integral.elimination import JUMP_STATIONS, Work, _eliminate
-from slowflight.flow.integral.layer import dead_air, interval
+from slowflight.flow.integral.layer import NO_VANES, dead_air, interval
 from slowflight.flow.integral.panels import CLOSING, gap_left
 from slowflight.flow.solution import FloatArray
 
@@ -36,7 +36,7 @@ def too_full(h: float, x: float) -> tuple[float, float, float]:
 @kernel
 def march_side(
     side: int, state: FloatArray, arc: FloatArray, nb: int, js: int, divide: float, trips: FloatArray,
-    mixing: FloatArray, jumps: FloatArray, reynolds: float, lag: float, critical: float, mend: bool,
+    handed: FloatArray, reynolds: float, lag: float, critical: float, mend: bool,
     work: Work,
 ) -> float:  # fmt: skip
     """Linearize one side (0 lower, 1 upper) from its first station to the trailing edge.
@@ -70,7 +70,7 @@ def march_side(
         limit = most_forced(here, there, trips, side, divide, critical) if forced > 0.0 else NO_LIMIT
         q1, q2, c1, c2 = state[i], state[k], work.record[i], work.record[k]
         before, ds = q2[3], there - here
-        given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit)
+        given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, False, limit)
         if mend and q2[3] < critical + 0.02 and before > critical + 0.5:
             # newly laminar, with a turbulent shape factor in which nothing would ever grow
             if (k - allowed) * step >= 0:
@@ -79,16 +79,12 @@ def march_side(
                 worst = max(worst, 0.01)
             else:
                 q2[0], q2[1] = q1[0], q1[1]
-            given, at_limit = follow(
-                q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit
-            )
+            given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, False, limit)
         elif mend and q2[3] > critical + 0.98 and before < critical + 0.5 and q2[1] > 0.1:
             q2[1] = max(0.1, q2[1] - 0.5)
-            given, at_limit = follow(
-                q1, q2, c1, c2, ds, forced, reynolds, lag, critical, mixing[k], False, limit
-            )
+            given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, False, limit)
         left = forced - given
-        interval(q1, q2, c1, c2, ds, given, jumps[k], work.R, work.J1, work.J2)
+        interval(q1, q2, c1, c2, ds, given, handed[k], work.R, work.J1, work.J2)
         held_up, by_h, by_x = too_full(q2[1], q2[4] - q1[4])
         work.R[1] += held_up
         work.J1[1, 4] -= by_x
@@ -129,8 +125,8 @@ def march_wake(
         up = work.wake_rows if first else work.rows[k - 1]
         before = 0.0 if first else arc[k - 1]
         ds = arc[k] - before
-        follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, 0.0, True, NO_LIMIT)
-        interval(q1, state[k], c1, work.record[k], ds, 0.0, 0.0, work.R, work.J1, work.J2)
+        follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, True, NO_LIMIT)
+        interval(q1, state[k], c1, work.record[k], ds, 0.0, NO_VANES, work.R, work.J1, work.J2)
         left, left_here = gap_left(scale * before, gap), gap_left(scale * arc[k], gap)
         dead_air(q1, state[k], left, left_here, work.R, work.J1, work.J2)
         worst = max(worst, abs(work.R[0]), abs(work.R[1]), abs(work.R[2]))

@@ -280,14 +280,15 @@ def solve_bodies(
     closing = np.array([body.closing_length for body in model.system.bodies])
     stagnation = np.array(panels, dtype=np.int64)
     trips = np.concatenate([one.trips for one in model.sections])
-    rows = np.concatenate([one.rows for one in model.sections])
+    laid = [one.laid(alpha) for one in model.sections]
+    rows, tables = (np.concatenate(parts) for parts in zip(*laid, strict=True))
     trip_from = np.cumsum([0, *(one.trips.shape[0] for one in model.sections)]).astype(np.int64)
     row_from = np.cumsum([0, *(one.rows.shape[0] for one in model.sections)]).astype(np.int64)
     told = np.zeros((rows.shape[0], TOLD))
     history = np.full(most_iterations, np.nan)
     status, used = newton_bodies(
         state, arc, np.array(coupled.starts, dtype=np.int64), n_body, coupled.q0, coupled.D, gaps,
-        closing, stagnation, trips, trip_from, rows, row_from, told,
+        closing, stagnation, trips, trip_from, rows, tables, row_from, told,
         reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history,
     )  # fmt: skip
     return SolvedBodies(
