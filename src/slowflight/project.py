@@ -24,7 +24,8 @@ class Project:
     wing_file : Path
         What was measured.
     runs, layout, report, flights : Path
-        Folders for results, the sheet for the wing, the report, and what was flown; `ready` makes them when they are needed.
+        Folders for results, the sheet for the wing, the report, and what was flown; `ready` makes them
+        when they are needed.
     """
 
     folder: Path

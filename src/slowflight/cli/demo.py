@@ -18,11 +18,13 @@ def demo(
     ],
     scheduler: Annotated[str, typer.Option(metavar="WHICH", help=SCHEDULER_HELP)] = "local",
 ) -> None:
-    """Do the whole job on an invented aircraft: predict, lay out, report.
+    """Do the whole job on an invented aircraft: predict, lay out, fly, report.
 
-    DIR gets a filled-in wing.toml to copy, the results, templates for the wing, and the report.
+    DIR gets a filled-in wing.toml to copy, the results, templates for the wing, invented flights, and the
+    report.
     """
     from slowflight import verbs
+    from slowflight.cli.fly_output import print_demo_flights
     from slowflight.cli.prediction_output import print_demo
     from slowflight.cli.progress import Progress
 
@@ -30,3 +32,4 @@ def demo(
     with going_on_later(), Progress() as progress:
         made = verbs.demo(folder, workers=workers, on_progress=progress.tell)
     print_demo(made)
+    print_demo_flights(made.flights)

@@ -57,10 +57,26 @@ def print_added(record: Mapping[str, Any]) -> None:
         console.print(f"Next: {line}")
 
 
+def print_demo_flights(record: Mapping[str, Any]) -> None:
+    """Print how the demonstration's invented flights came out, in a few lines."""
+    console = _console()
+    if record["note"]:
+        console.print(f"Flights: {record['note']}.")
+    decision = record["decision"]
+    if decision is not None:
+        console.print(f"Flights: {decision['verdict']} (measured)")
+        for line in decision["headlines"]:
+            console.print(f"Flights: {line}")
+        if decision["next_flight"]:
+            console.print(f"Next flight: {decision['next_flight']}")
+
+
 def print_flights(record: Mapping[str, Any], *, sources: Sequence[str]) -> None:
     """Print verdict, gains, predicted beside measured, handling, cruise, and every flight's stalls."""
     console = _console()
     decision = record["decision"]
+    if record["note"]:
+        console.print(record["note"])
     if decision is None:
         console.print(f"{record['aircraft']}: no verdict (measured)")
         for ask in record["asks"]:

@@ -18,6 +18,7 @@ def write_report(
     layout: Mapping[str, Any] | None,
     fields: Mapping[str, Path],
     folder: Path,
+    flights: Mapping[str, Any] | None = None,
 ) -> Path:
     """Write the report of a prediction as one page with its pictures inside.
 
@@ -31,6 +32,8 @@ def write_report(
         Where each flow field named in the record is.
     folder : Path
         Made where missing; the page is ``index.html`` in it and replaces an older one as a whole.
+    flights : mapping, optional
+        The record of the flights as saved; None where nothing was flown yet.
 
     Returns
     -------
@@ -48,7 +51,7 @@ def write_report(
     # Only now: these need the libraries just asked for, and everything else must run without them.
     from slowflight.report.render import page_text
 
-    text = page_text(prediction=prediction, layout=layout, fields=fields, folder=folder)
+    text = page_text(prediction=prediction, layout=layout, fields=fields, folder=folder, flights=flights)
     page, draft = folder / NAME, folder / f".{NAME}.part"
     try:
         folder.mkdir(parents=True, exist_ok=True)

@@ -10,6 +10,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from slowflight.errors import InputError
+from slowflight.report.flights_part import drawn_flights
 from slowflight.report.links import links_to
 from slowflight.report.pictures.canvas import Picture
 from slowflight.report.pictures.claim import draw_claim
@@ -25,6 +26,7 @@ from slowflight.report.saved import Record, gathered, read_layout, read_predicti
 from slowflight.report.words import FILTERS
 from slowflight.sources import bibliography, describe_all
 
+LIMITS = ("wing", "three-point attitude")  # others are words that it is not known
 OWN_CAUTIONS = 3  # of a strip; those behind them are the prediction's, shown elsewhere
 
 
@@ -34,10 +36,11 @@ def page_text(
     layout: Mapping[str, Any] | None,
     fields: Mapping[str, Path],
     folder: Path,
+    flights: Mapping[str, Any] | None = None,
 ) -> str:
     """Return the whole page; parameters and errors as `slowflight.report.page.write_report`."""
     record, laid = read_prediction(prediction), read_layout(layout)
-    used = gathered(prediction, layout, name="sources")
+    used = gathered(prediction, layout, flights, name="sources")
     answered = [setting for setting in record["settings"] if setting["predicted"]]
     pairs = [_drawn_pair(picture, fields=fields) for picture in record["pictures"]]
     environment = Environment(
@@ -50,6 +53,7 @@ def page_text(
     environment.filters.update(FILTERS)
     return environment.get_template("page.html").render(
         record=record,
+        flights=drawn_flights(flights),
         limits=_limits(record),
         claim_picture=None if record["claim"] is None else draw_claim(record["claim"]),
         speeds_picture=draw_stall_speeds(answered) if answered else None,
@@ -64,7 +68,7 @@ def page_text(
         parts=() if laid is None else _parts(laid["vanes"]),
         labels=() if laid is None else _labels(laid["vanes"]),
         first_cautions=gathered(prediction, name="cautions"),
-        cautions=gathered(prediction, layout, name="cautions"),
+        cautions=gathered(prediction, layout, flights, name="cautions"),
         warnings=gathered(prediction, layout, name="warnings"),
         sources=_described(used),
     )
@@ -74,6 +78,8 @@ def _limits(record: Record) -> list[str]:
     """Return what stops the aircraft first, for each flap setting that names it."""
     return [
         f"Flap {FILTERS['flap'](setting['flap_deg'])}: first limit is the {setting['binding_limit']}."
+        if setting["binding_limit"] in LIMITS
+        else f"Flap {FILTERS['flap'](setting['flap_deg'])}: first limit: {setting['binding_limit']}."
         for setting in record["settings"]
         if setting["predicted"] and setting["binding_limit"]
     ]

@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from slowflight.project import write_demo
+from slowflight.verbs.flying import fly
+from slowflight.verbs.flying_demo import invent_flights
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.prediction_settings import Told
@@ -24,6 +26,8 @@ class DemoResult:
         The record of the prediction.
     layout : dict or None
         The record of the layout; ``None`` where no row is worth laying out.
+    flights : dict
+        The record of the invented flights.
     report : Path
         The page.
     """
@@ -31,11 +35,12 @@ class DemoResult:
     folder: Path
     prediction: dict[str, Any]
     layout: dict[str, Any] | None
+    flights: dict[str, Any]
     report: Path
 
 
 def demo(folder: str | Path, *, workers: int | str = 1, on_progress: Told | None = None) -> DemoResult:
-    """Write the invented aircraft into a folder, predict, lay out and report.
+    """Write the invented aircraft into a folder, predict, lay out, reduce invented flights and report.
 
     Parameters
     ----------
@@ -60,4 +65,11 @@ def demo(folder: str | Path, *, workers: int | str = 1, on_progress: Told | None
     laid_out = None
     if any(setting.get("best") for setting in prediction["settings"]):
         laid_out = layout(folder)
-    return DemoResult(folder=project.folder, prediction=prediction, layout=laid_out, report=report(folder))
+    invent_flights(folder)
+    return DemoResult(
+        folder=project.folder,
+        prediction=prediction,
+        layout=laid_out,
+        flights=fly(folder),
+        report=report(folder),
+    )

@@ -140,6 +140,7 @@ def _record(
         "version": __version__,
         "reduced_on": datetime.date.today().isoformat(),
         "aircraft": wing.aircraft.name,
+        "note": reduced.book.rules.note,
         "unit": unit,
         "reference_mass_kg": facts.mass,
         "rules": _rules(reduced.book),

@@ -27,6 +27,7 @@ INVENTED = """\
 # INVENTED from end to end: no aircraft flew these flights, a simulator wrote their logs. What the invented
 # wing gains was set in the simulator; that a prediction agrees with it, or does not, proves nothing.
 """
+NOTE = "INVENTED: no aircraft flew these flights; a simulator wrote their logs to show how the loop closes"
 ROLLS = {"before": "6 deg", "after": "5 deg"}
 MARGINS = {"before": "7 kt", "after": "6 kt"}
 
@@ -64,6 +65,7 @@ def invent_flights(folder: str | Path) -> Path:
         flaps=[f"{flap:g} deg" for flap in FLAPS],
         landing=f"{FLAPS[-1]:g} deg",
         lag=f"{LAG:g} s",
+        note=NOTE,
         handling=_seen,
     )
     for flight in write_campaign(place, mass=facts.mass, area=facts.area):

@@ -9,13 +9,14 @@ from typing import Any
 from slowflight.errors import InputError
 from slowflight.project import open_project
 from slowflight.report.page import write_report
+from slowflight.verbs.flying import flights_old, saved_flights
 from slowflight.verbs.laying_out import LAYOUT, saved_layout
 from slowflight.verbs.predicting import PREDICTION, picture_files, saved_prediction
 from slowflight.verbs.staleness import why_old
 
 
 def report(folder: str | Path) -> Path:
-    """Write the report of a project's last prediction and layout; what is out of date is said on it.
+    """Write the report of a project's last prediction, layout and flights; what is out of date is said on it.
 
     Parameters
     ----------
@@ -45,8 +46,12 @@ def report(folder: str | Path) -> Path:
     old = why_old(project, prediction, file=project.runs / PREDICTION, what="prediction")
     if laid_out is not None:
         old += why_old(project, laid_out, file=project.layout / LAYOUT, what="layout")
+    flown = saved_flights(project)
+    if flown is not None:
+        flown = {**flown, "old": list(flights_old(project, flown))}
     return write_report(
         prediction=_marked(prediction, old),
+        flights=flown,
         layout=laid_out,
         fields=picture_files(project, prediction),
         folder=project.ready(project.report),

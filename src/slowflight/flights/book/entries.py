@@ -167,6 +167,8 @@ class Rules:
         With these vanes so far.
     approach : float or None
         Present approach speed as indicated [m/s].
+    note : str
+        To stand above every result.
     """
 
     unit: str = "kt"
@@ -184,6 +186,7 @@ class Rules:
     confirmed: bool = False
     landings: int = 0
     approach: float | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

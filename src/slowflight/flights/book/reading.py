@@ -113,6 +113,7 @@ def _rules(values: object, *, where: str) -> Rules:
         confirmed=fields.truth(table, "confirmed") is True,
         landings=fields.count(table, "landings", 0),
         approach=fields.speed(table, "approach"),
+        note=fields.words(table, "note"),
     )
     table.finish()
     return rules

@@ -35,6 +35,8 @@ removable = true
 # Once the verdict is 'keep': landings with these vanes, and the present approach speed as indicated.
 # landings = 0
 # approach = "50 kt"
+# To stand above every result.
+{note}
 
 # What the pilot saw: one [[handling]] for each side and flap setting, the worst of it. What is left out
 # counts as not flown, never as fine. Words: see docs/flying-the-test.md.
@@ -67,6 +69,7 @@ def new_book(
     landing: str,
     flights: int = 3,
     lag: str = "",
+    note: str = "",
     handling: Callable[[str], Mapping[str, object]] | None = None,
 ) -> str:
     """Return the text of an empty book.
@@ -81,6 +84,8 @@ def new_book(
         Planned on each side.
     lag : str, optional
         Of the airspeed indicator, where it is known.
+    note : str, optional
+        To stand above every result.
     handling : callable, optional
         Answers of the card of a side; blank questions without it.
 
@@ -96,6 +101,7 @@ def new_book(
         landing=landing,
         flights=flights,
         lag=f"airspeed_lag = {_text(lag)}" if lag else '# airspeed_lag = "0.5 s"',
+        note=f"note = {_text(note)}" if note else '# note = ""',
     )
     cards = [
         f"\n[[handling]]\nside = {_text(side)}\nflap = {_text(flap)}\n{_answers(side, handling)}"
