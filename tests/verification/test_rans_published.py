@@ -32,7 +32,7 @@ def test_plate_friction_in_the_grid_limit() -> None:
         q = flow.q
     coarse, middle, fine = found
     order = math.log((middle - coarse) / (fine - middle)) / math.log(1.5)
-    assert 0.9 < order < 2.3  # the turbulence is carried first order, all else second
+    assert 0.9 < order < 2.3
     limit = fine + (fine - middle) / (1.5**order - 1.0)
     assert limit == pytest.approx(PLATE_FRICTION, rel=0.003)
     assert fine == pytest.approx(PLATE_FRICTION, rel=0.005)

@@ -40,6 +40,15 @@ def marching(grid: Grid, *, reynolds: float) -> Marching:
     return Marching(Problem(mesh, pattern, setting), DirectSolver(pattern), FREE_STREAM)
 
 
+def first_order_turbulence(here: Marching) -> Marching:
+    """The same with turbulence carried first-order upwind: less exact, but forgiving of a bad first guess."""
+    mesh = here.problem.mesh
+    weights = mesh.reconstruction.copy()
+    weights[:, 2] = 0.0
+    weights[:, 2, 0, 1] = weights[:, 2, 1, 1] = 1.0
+    return replace(here, problem=replace(here.problem, mesh=mesh._replace(reconstruction=weights)))
+
+
 def levels(grid: Grid) -> list[Grid]:
     """The grid and its halves down to some thousands of cells, coarsest first."""
     found = [grid]
@@ -55,24 +64,31 @@ def cold_start(grids: Sequence[Grid], finest: Marching, *, alpha: float, reynold
     """Solve at one angle from nothing, on ever finer grids."""
     flow: Flow | None = None
     for k, grid in enumerate(grids):
-        last = k == len(grids) - 1
-        here = finest if last else marching(grid, reynolds=reynolds)
+        here = finest if k == len(grids) - 1 else marching(grid, reynolds=reynolds)
         q = (
             uniform_state(here, alpha=alpha)
             if flow is None
             else carried_over(flow.q, source=grids[k - 1], target=grid)
         )
         flow = solve(
-            here,
+            first_order_turbulence(here),
             alpha=alpha,
             q=q,
             circulation=0.0 if flow is None else flow.circulation,
             first_cfl=COLD_CFL if flow is None else FINER_CFL,
             most_steps=COLD_STEPS,
-            tolerance=TOLERANCE if last else LOOSE_TOLERANCE,
+            tolerance=LOOSE_TOLERANCE,
         )
     assert flow is not None
-    return flow
+    return solve(
+        finest,
+        alpha=alpha,
+        q=flow.q,
+        circulation=flow.circulation,
+        first_cfl=FINER_CFL,
+        most_steps=COLD_STEPS,
+        tolerance=TOLERANCE,
+    )
 
 
 def step_to(here: Marching, flow: Flow, *, alpha: float) -> Flow:
