@@ -1,7 +1,7 @@
 """Order of accuracy on a manufactured solution (Roache 2002): a field, and the sources that make it exact.
 
-The grid is a wavy square. Sources come from the exact field by differences of fourth order in the fluxes and complex
-steps in the field, not from the code under test, except for the turbulence model's own source.
+The grid is a wavy square. Sources come from the exact field by differences of fourth order in the fluxes and
+complex steps in the field, not from the code under test, except for the turbulence model's own source.
 """
 
 import numpy as np
