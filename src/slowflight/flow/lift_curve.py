@@ -318,7 +318,11 @@ def _judged(
     """Mark what lies beyond the tier's range and say what the reader has to know of the whole."""
     warnings: list[str] = []
     if np.any(model.rows[:, HEIGHT] > 0.0):
-        warnings += [UNCALIBRATED, *row_remarks.of_rows(model), *_height_remarks(model, points)]
+        warnings += [
+            UNCALIBRATED,
+            *row_remarks.of_rows(model, [p.alpha_deg for p in points if p.converged]),
+            *_height_remarks(model, points),
+        ]
     outside = [
         p.alpha_deg
         for p in points

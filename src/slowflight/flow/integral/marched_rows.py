@@ -30,6 +30,7 @@ T = TypeVar("T")
 
 LONGEST_STEP, SHORTEST_STEP = math.radians(1.5), math.radians(0.2)
 RELAXED = 0.5  # share of a second or later march at one angle that counts, so that the loop does not swing
+MOST_MISSED = 2  # angles in a row without an answer, after which no more are marched that way
 FIRST_PLACE = 0.5  # of a row's table behind the vanes, after the one at 0 [heights]
 
 
@@ -326,12 +327,15 @@ def marched_over_angles(
     for sign in (1.0, -1.0):
         here = first
         far = max(sign * a for a in angles)
-        while sign * here.layers.alpha < far - 1e-9:
+        target, missed = here.layers.alpha, 0
+        while sign * target < far - 1e-9 and missed < MOST_MISSED:
             # evenly spaced whatever is asked for, so that an answer does not hang on the other angles
-            target = here.layers.alpha + sign * how.spacing
-            found = follower.reach(handed, target, here)
+            target += sign * how.spacing
+            found = follower.reach(handed, target, here) or follower.solve(handed, target, None)
             if found is None:
-                break
+                missed += 1
+                continue
+            missed = 0
             here, handed = _settled(rows, sizes, handed, found, follower, how)
     return handed
 

@@ -97,9 +97,17 @@ def _angles(marched: list[Marched]) -> str:
     return ", ".join(f"{np.degrees(m.alpha):.3g}" for m in marched)
 
 
-def of_rows(model: SectionModel) -> tuple[str, ...]:
-    """All that holds for the rows at any angle of attack."""
+def of_rows(model: SectionModel, angles_deg: Iterable[float] = ()) -> tuple[str, ...]:
+    """All that holds for the rows over the angles that have an answer [deg]."""
     there = [r for r in range(model.rows.shape[0]) if model.rows[r, vanes.HEIGHT] > 0.0]
     if not there:
         return ()
-    return (*of_fit(model), *(m for r in there for m in of_marches(model.handed.marched, r)), NOT_SEEN)
+    remarks = [*of_fit(model), *(m for r in there for m in of_marches(model.handed.marched, r)), NOT_SEEN]
+    marched = np.degrees(model.handed.angles)
+    beyond = [a for a in angles_deg if marched.size and not marched[0] - 0.01 <= a <= marched[-1] + 0.01]
+    if beyond:
+        remarks.append(
+            f"the vanes' mixing at {', '.join(f'{a:g}' for a in beyond)} deg is that of the nearest angle"
+            " marched: the march found no answer there"
+        )
+    return tuple(remarks)

@@ -1,4 +1,4 @@
-"""Designed cases: rows and layers drawn at random from what owners build, for checks and for the fit."""
+"""Designed cases: rows and layers drawn at random from what owners build, for checks."""
 
 from __future__ import annotations
 
@@ -44,15 +44,13 @@ class DesignedCase:
     slowing: float
 
 
-def designed_case(number: int, *, plate: bool = False) -> DesignedCase:
+def designed_case(number: int) -> DesignedCase:
     """Draw case ``number`` at random; the same number gives the same case.
 
     Parameters
     ----------
     number : int
         From 0.
-    plate : bool
-        Keep edge speed even and the layer that of a plate.
 
     Returns
     -------
@@ -68,8 +66,8 @@ def designed_case(number: int, *, plate: bool = False) -> DesignedCase:
     pitch = (3.0 + 5.0 * x[3]) if single else (4.5 + 7.5 * x[3])
     gap = 0.0 if single else min(1.2 + 2.3 * x[4], 0.65 * pitch)
     re_theta = 800.0 * (6000.0 / 800.0) ** x[5]
-    shape = 1.38 - 0.03 * math.log(re_theta / 2500.0) if plate else 1.3 + 0.3 * x[6]
-    slowing = 0.0 if plate else -0.004 + 0.016 * x[7]
+    shape = 1.3 + 0.3 * x[6]
+    slowing = -0.004 + 0.016 * x[7]
     theta = 1.0 / (3.15 + 1.72 / (shape - 1.0) + shape)
     arc = np.linspace(0.0, HEIGHTS * ratio, PLACES)
     return DesignedCase(
