@@ -9,7 +9,7 @@ import pytest
 from slowflight.compare.attitude import Attitude, check_attitude
 from slowflight.compare.bands import GAIN_WHY, uncalibrated
 from slowflight.compare.choice import Choice
-from slowflight.compare.verdict import CANNOT_TELL, NOT_WORTH, WORTH, Verdict, judge
+from slowflight.compare.verdict import CANNOT_TELL, NOT_WORTH, WORTH, AtSetting, Verdict, judge
 from tests.compare.rows import KNOT, answer
 
 DEG = 0.017453292519943295
@@ -32,6 +32,7 @@ def verdict(
     unpredicted: tuple[str, ...] = (),
     nose: bool = False,
     claim: str = "agrees",
+    others: tuple[AtSetting, ...] = (),
 ) -> Verdict:
     if choice is None:
         best = None if fall is None else answer(fall=fall)
@@ -44,6 +45,15 @@ def verdict(
         price=1.0,
         unpredicted=unpredicted,
         nose_stall=nose,
+        others=others,
+    )
+
+
+def elsewhere(fall: float, best: float | None) -> AtSetting:
+    same = uncalibrated(fall * KNOT, why=GAIN_WHY)
+    best_fall = same if best == fall else None if best is None else uncalibrated(best * KNOT, why=GAIN_WHY)
+    return AtSetting(
+        words="30 deg", fall=same, best_station=0.2, best_fall=best_fall, reaches=None, trend=False
     )
 
 
@@ -90,6 +100,22 @@ def test_gear_is_a_reason() -> None:
         assert "whether a three-point touchdown gets slower too cannot be told" in said
         assert "touchdown gets no slower" not in said
     assert not any("three" in r for r in verdict(2.0, on_wheels=25.0).reasons)
+
+
+@pytest.mark.parametrize(("fall", "finding"), [(0.5, WORTH), (-0.5, WORTH), (-1.5, CANNOT_TELL)])
+def test_a_loss_at_another_setting_is_called_a_rise(fall: float, finding: str) -> None:
+    found = verdict(2.0, others=(elsewhere(fall, None),))
+    said = " ".join(found.reasons)
+    assert found.finding == finding
+    assert ("RAISE the stall speed by" in said) == (fall < 0.0)
+    assert "fall -" not in said
+    if fall < -1.0:
+        assert "RAISE the stall speed by 1.5 kt (uncalibrated, 0.0 kt to 3.0 kt)" in said
+
+
+def test_the_best_row_elsewhere_is_named_only_where_it_is_another() -> None:
+    assert "best there" not in " ".join(verdict(2.0, others=(elsewhere(0.5, 0.5),)).reasons)
+    assert "best there at 20 %" in " ".join(verdict(2.0, others=(elsewhere(0.5, 0.7),)).reasons)
 
 
 def test_what_is_left_out_is_said() -> None:

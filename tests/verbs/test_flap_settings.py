@@ -17,6 +17,8 @@ from slowflight.errors import InputError
 from slowflight.study.field_case import FieldCase
 from slowflight.study.section_case import SectionCase
 from slowflight.study.strip_case import StripCase
+from slowflight.verbs.prediction_answers import Answers
+from slowflight.wing.vane_row import VaneRow
 
 WING = """\
 [aircraft]
@@ -270,3 +272,64 @@ def test_plain_flap_down_is_computed(tmp_path: Path) -> None:
     t = math.acos(1.0 - 2.0 * 0.78)
     theory = 2.0 * math.pi * (math.pi - t + math.sin(t)) / math.pi * math.radians(10.0)
     assert 0.4 * theory < attached < 0.75 * theory
+
+
+def test_a_slotted_flap_with_its_axis_is_computed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(SectionCase, "compute", made_up(down_gain=0.1, up_gain=0.05))
+    monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    text = WING.format(span="", question="").replace('kind = "hung"', 'kind = "slotted"')
+    (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
+    assert [setting["predicted"] for setting in verbs.predict(tmp_path)["settings"]] == [True, True]
+
+
+def test_pictures_and_strips_are_of_a_place_that_the_flap_covers(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A row from 0.5 to 4.4 m has its middle at 2.45 m, outboard of a flap that ends at 2 m."""
+    seen: list[float] = []
+    middle = Answers.middle_of
+
+    def noted(answers: Answers, row: VaneRow) -> float:
+        seen.append(middle(answers, row))
+        return seen[-1]
+
+    monkeypatch.setattr(Answers, "middle_of", noted)
+    inner = 'span_from = "0 m"\nspan_to = "2 m"'
+    predicted(tmp_path, monkeypatch, span=inner, down_gain=0.1, up_gain=0.1)
+    assert seen == pytest.approx([1.25] * len(seen))  # the hung flap is there when it is up, too
+
+
+def test_a_row_that_ends_before_it_starts_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its start stands in [[vane_row]], outboard of the end that [question] gives to all rows."""
+    row = (
+        '\n[[vane_row]]\nspan_from = "4.45 m"\nstation = "10 %"\nheight = "6 mm"\nlength = "18 mm"\n'
+        'pitch = "66 mm"\ngap = "17 mm"\nincidence = "16 deg"\narrangement = "counter-rotating"\n'
+        'opening = "downstream"\n'
+    )
+    with pytest.raises(InputError, match="give the row both span_from and span_to"):
+        predicted(tmp_path, monkeypatch, question=row, down_gain=0.1, up_gain=0.1)
+
+
+def test_an_input_that_has_no_answer_is_left_out_and_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Zeros in its place would read as 'does not matter', and as panels that change nothing."""
+    made = made_up(down_gain=0.1, up_gain=0.05)
+
+    def compute(case: SectionCase) -> dict[str, Any]:
+        found = made(case)
+        if case.panels is None:
+            return dict(found)
+        return {**found, "points": [{**point, "converged": False} for point in found["points"]]}
+
+    monkeypatch.setattr(SectionCase, "compute", compute)
+    monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    (tmp_path / "wing.toml").write_text(WING.format(span="", question=""), encoding="utf-8")
+    record = verbs.predict(tmp_path)
+    assert [setting["panels_kt"] for setting in record["settings"]] == [None, None]
+    assert any(
+        warning.startswith("panels of the computation: not known what it does")
+        for warning in record["warnings"]
+    )

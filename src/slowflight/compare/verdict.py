@@ -103,7 +103,7 @@ def judge(
     -------
     Verdict
         Judged at the setting that decides. Where that says no, a gain at another setting makes it "cannot
-        tell": the question is then to be asked there.
+        tell": the question is then to be asked there. Where that says yes, so does a loss at another.
     """
     finding, reasons = _finding(choice, fall, price)
     reasons += notes
@@ -129,6 +129,11 @@ def judge(
             "what is not worth it at one setting may be at another: set question.flap_setting ="
             f' "{gains[0].words}" and predict again'
         )
+    if finding == WORTH and any(o.fall is not None and o.fall.value <= -SHOWN_BY_FLIGHTS for o in others):
+        finding = CANNOT_TELL
+        reasons.append(
+            "what this row gains at one setting it is predicted to lose at another, and you land at only one"
+        )
     settle = ["stalls of the clean wing, logged and corrected to one weight, three flights or more"]
     if nose_stall:
         reasons.append(
@@ -149,12 +154,15 @@ def judge(
 
 def _at_setting(other: AtSetting) -> str:
     where = f"with the flap at {other.words}"
-    if other.fall is not None:
-        said = f"{where} the same row: predicted fall {_knots(other.fall)}"
-    else:
+    if other.fall is None:
         said = f"{where} this row has no answer"
+    elif other.fall.value < 0.0:
+        # 'a fall of minus one' would be misread, and the approach is flown at this speed
+        said = f"{where} the same row is predicted to RAISE the stall speed by {_rise(other.fall)}"
+    else:
+        said = f"{where} the same row: predicted fall {_knots(other.fall)}"
     if other.best_fall is None:
-        said += "; no place tried there gains"
+        said += "; no row tried there has an answer and gains at the accepted price"
     elif other.best_station is not None and other.fall is not other.best_fall:
         said += f"; best there at {100.0 * other.best_station:.0f} % of chord, {_knots(other.best_fall)}"
     if other.trend:
@@ -186,8 +194,12 @@ def _finding(choice: Choice | None, fall: Banded | None, price: float) -> tuple[
             ]
         said = "no row that was tried lowers the predicted stall speed"
         if fall is not None and fall.high >= SHOWN_BY_FLIGHTS:
-            return CANNOT_TELL, [f"{said}; the least bad does {_knots(fall)}, and its band reaches to a gain"]
-        return NOT_WORTH, [f"{said}, and none by the {shown} that careful flights can show within its band"]
+            return CANNOT_TELL, [
+                f"{said}; the least bad raises it by {_rise(fall)}, and its band reaches to a gain"
+            ]
+        return NOT_WORTH, [
+            f"{said}, and not even the best end of the band reaches the {shown} that careful flights can show"
+        ]
     said = f"predicted fall of stall speed {_knots(fall)}"
     if fall.high < SHOWN_BY_FLIGHTS:
         return NOT_WORTH, [f"{said}: even the most is less than the {shown} that careful flights can show"]
@@ -198,6 +210,11 @@ def _finding(choice: Choice | None, fall: Banded | None, price: float) -> tuple[
     return CANNOT_TELL, [
         f"{said}: careful flights can show about {shown}, and the band reaches to both sides of it"
     ]
+
+
+def _rise(fall: Banded) -> str:
+    """A fall below zero as the rise it is."""
+    return _knots(Banded(value=-fall.value + 0.0, low=-fall.high, high=-fall.low))
 
 
 def _knots(value: Banded) -> str:

@@ -12,8 +12,9 @@ from pathlib import Path
 from slowflight import __version__
 
 PACKAGE = Path(__file__).parents[1]
-# What a number can depend on. Rooms above only choose cases and judge results.
-ROOMS = ("air.py", "units.py", "wing", "flow")
+# What a result can depend on. Rooms above only choose cases and judge results.
+# The strip's code lies in compare and writes cautions into its result.
+ROOMS = ("air.py", "units.py", "wing", "flow", "compare/help_strip.py", "compare/cautions.py")
 CASES = "study/*_case.py"
 LIBRARIES = ("numpy", "scipy", "numba")
 

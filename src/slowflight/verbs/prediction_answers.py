@@ -62,9 +62,14 @@ class Answers:
     two_rows: RowAnswer | None = None
 
     def middle_of(self, row: VaneRow) -> float:
-        """Place along the span in the middle of a row [m]."""
+        """Place along the span in the middle of a row, with a flap of that part that lies over it [m]."""
         outer = float(self.clean.y[0]) if row.span_to is None else row.span_to
-        return 0.5 * ((row.span_from or 0.0) + outer)
+        inner = row.span_from or 0.0
+        if self.study.setting is not None:
+            start, end = self.study.flap_span
+            if max(inner, start) < min(outer, end):
+                inner, outer = max(inner, start), min(outer, end)
+        return 0.5 * (inner + outer)
 
     def section_angle(self, wing_angle: float, row: VaneRow) -> float | None:
         """Angle that the section in the middle of a row sees on the clean wing [rad]."""

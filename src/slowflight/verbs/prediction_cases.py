@@ -111,8 +111,14 @@ class Study:
         return self._case(station)
 
     def rough(self) -> Study:
-        """Return the study of the same wing with a rough nose."""
-        return replace(self, transition=ROUGH_NOSE)
+        """Return the study of the same wing with a rough nose: no layer is tripped later than it was."""
+        return self.tripped(*ROUGH_NOSE)
+
+    def tripped(self, *stations: float | None) -> Study:
+        """Return the study with trips at an upper and a lower station beside those the skin has."""
+        both = zip(stations, self.transition, strict=True)
+        upper, lower = (min((at for at in places if at is not None), default=None) for places in both)
+        return replace(self, transition=(upper, lower))
 
     def vanes(self, station: WingStation, *rows: VaneRow) -> SectionCase:
         """Return the section with rows of vanes that act together."""
@@ -246,6 +252,13 @@ def _rows(file: WingFile) -> Iterator[RowToTry]:
         )  # fmt: skip
         span_from = question.row_from if row.span_from is None else row.span_from
         span_to = question.row_to if row.span_to is None else row.span_to
+        if span_to <= span_from:
+            raise InputError(
+                where=f"{file.path}: vane_row {named!r}",
+                found=f"a row from {units.format_length(span_from, 'm', decimals=3)} to"
+                f" {units.format_length(span_to, 'm', decimals=3)}, one of them from [question]",
+                needed="the end outboard of the start", fix="give the row both span_from and span_to",
+            )  # fmt: skip
         placed = replace(row, span_from=span_from, span_to=span_to)
         found = True
         yield RowToTry(candidate=candidate, factor=1.0, row=placed, as_written=True)
@@ -274,5 +287,5 @@ def _rows(file: WingFile) -> Iterator[RowToTry]:
 
 
 def flap_words(setting: float) -> str:
-    """Return a flap setting as shown."""
-    return units.format_angle(setting, "deg", decimals=0)
+    """Return a flap setting as shown, with no more decimals than it needs."""
+    return units.format_angle(setting, "deg").replace(".0 ", " ")

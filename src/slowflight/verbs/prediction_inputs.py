@@ -119,21 +119,28 @@ def effects(
     made: list[InputEffect] = []
     missing: list[str] = []
     for variant in found:
+        asked = (variant.to_low, variant.to_high)
         ends: list[tuple[float, float] | None] = []
-        for end in (variant.to_low, variant.to_high):
+        problems: list[str] = []
+        for end in asked:
             try:
                 ends.append(
                     (0.0, 0.0) if end is None else _moved(study, end, row, results, clean_speed, fall)
                 )
             except SlowflightError as problem:
-                missing.append(
-                    f"{variant.name}: one end has no answer and is taken as the other, mirrored ({problem})"
-                )
+                problems.append(str(problem))
                 ends.append(None)
-        if ends == [None, None]:
+        if problems and len(problems) == sum(end is not None for end in asked):
+            # an end that is what was computed tells nothing of the other: zeros would read as 'no effect'
             missing.append(
-                f"{variant.name}: no end has an answer: it is not in the bands, which are too narrow"
+                f"{variant.name}: not known what it does, no answer where it is moved ({problems[0]}); it is"
+                " not in the bands, which are too narrow"
             )
+            continue
+        missing += [
+            f"{variant.name}: one end has no answer and is taken as the other, mirrored ({problem})"
+            for problem in problems
+        ]
         low, high = (end or _mirrored(other) for end, other in (ends, ends[::-1]))
         (clean_low, fall_low), (clean_high, fall_high) = low, high
         made.append(

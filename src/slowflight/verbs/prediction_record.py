@@ -109,7 +109,7 @@ class _Writer:
             unpredicted=unpredicted,
             nose_stall=any(NOSE in s["warnings"] for s in self.answers.clean_sections),
             others=self._others(),
-            notes=self.found.notes,
+            notes=(*self._trend_note(), *self.found.notes),
         )
         settings = [self._setting(setting) for setting in self.writers]
         return {
@@ -151,6 +151,13 @@ class _Writer:
 
     # flap settings
 
+    def _trend_note(self) -> tuple[str, ...]:
+        """Say in the verdict that the setting it is judged at is marked as a trend."""
+        if not self.decided.trend():
+            return ()
+        words = flap_words(self.decided.setting)
+        return (f"with the flap at {words}, where this is judged, the stall is a trend, not a prediction",)
+
     @staticmethod
     def _settled(writer: SettingWriter | str) -> SettingWriter | None:
         """Return the writer of a setting that has numbers to show."""
@@ -191,13 +198,14 @@ class _Writer:
             if there is None or there.answers is self.answers:
                 continue
             same, best = there.chosen, there.best
+            fall = None if same is None else there.fall(same)
             attitude = there.attitude()
             made.append(
                 AtSetting(
                     words=flap_words(setting),
-                    fall=None if same is None else there.fall(same),
+                    fall=fall,
                     best_station=None if best is None else best.row.station,
-                    best_fall=None if best is None else there.fall(best),
+                    best_fall=None if best is None else fall if best is same else there.fall(best),
                     reaches=None if attitude.clean_is_close else attitude.reaches_clean_stall,
                     trend=bool(there.trend()),
                 )

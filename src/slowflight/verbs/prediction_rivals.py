@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import Any
 
 from slowflight import air, units
@@ -113,7 +112,7 @@ def _degree(study: Study, clean: WingLift, stall: float) -> Rival:
 
 def _tripped(study: Study, row: VaneRow | None) -> Study:
     station = ROUGH_NOSE[0] if row is None else row.station
-    return replace(study, transition=(station, None))
+    return study.tripped(station, None)
 
 
 def _calibrated(study: Study, speed: float) -> float:

@@ -173,6 +173,8 @@ def _together(
         candidate=candidate, row=front, lift=wing.lift, clean=answers.clean, flight=answers.study.flight,
         flaps_up=up,
     )  # fmt: skip
+    if up is None and answers.study.setting is not None and not is_up(answers.study.setting):
+        found = replace(found, drag_counts=None, cruise_loss=None)  # nobody cruises with the flap down
     return replace(found, second=back)
 
 

@@ -11,6 +11,7 @@ from slowflight.wing.answers import Answers, Notebook, StandIn
 from slowflight.wing.flap import HINGE_PLACES, deflect
 from slowflight.wing.flap_file import KINDS
 from slowflight.wing.flap_plan import FlapPlan
+from slowflight.wing.own_airfoil_flap_file import OWN_AIRFOIL
 from slowflight.wing.planform import Wing
 from slowflight.wing.quantity import ANGLE, LENGTH, SHARE, read_quantity
 
@@ -57,11 +58,11 @@ def read_flap_plan(values: object, *, place: Path, wing: Wing, notebook: Noteboo
         _refuse_others(table, keys=("chord", "airfoil", "hinge", *HUNG), kind="wing without a flap")
         table.finish()
         return None
-    if kind != "hung":
+    if kind not in OWN_AIRFOIL:
         _refuse_others(table, keys=HUNG, kind=f"{kind} flap")
     if kind != "plain":
         _refuse_others(table, keys=("hinge",), kind=f"{kind} flap")
-    if kind not in ("hung", "slotted"):
+    if kind not in OWN_AIRFOIL:
         _refuse_others(table, keys=("airfoil",), kind=f"{kind} flap")
     plan = FlapPlan(
         kind=kind,
