@@ -68,7 +68,7 @@ def test_a_row_that_is_asked_about_is_answered_good_or_bad(capsys: Printed) -> N
     record["settings"] = [{**setting, "as_written": [bad, mute]}]
     text = printed(record, capsys)
     assert "Row as written in wing.toml: mine, 8.0 mm high at 10 % of chord: does not lower the stall" in text
-    assert "fall -0.4 kt (-0.8 to 0.0)" in text
+    assert "speed, it RISES by 0.4 kt (0.0 to 0.8)" in text
     assert "Row as written in wing.toml: other, 8.0 mm high at 10 % of chord: no answer (no maximum)" in text
 
 

@@ -358,6 +358,15 @@ def test_two_rows_are_set_beside_one(tmp_path: Path) -> None:
     assert "Two such rows, at 10 % and 22 % of chord: stall speed falls by 1.9 kt" in text
 
 
+def test_a_row_that_slows_nothing_is_said_to_raise_the_stall_speed(tmp_path: Path) -> None:
+    record = example.prediction()
+    record["settings"][0]["two_rows"]["fall"] = {"m_s": -0.5, "kt": -1.0, "low_kt": -2.0, "high_kt": 0.0}
+    record["settings"][0]["row"]["fall"] = {"m_s": -0.5, "kt": -1.0, "low_kt": -2.0, "high_kt": 0.0}
+    text = read(written(tmp_path, record)).text
+    assert "of chord: stall speed RISES by 1.0 kt (1.2 mph), band 0.0 to 2.0 kt" in text
+    assert "a rise" in text
+
+
 HOSTILE = '<script>alert("x")</script>\'$x^2$ & {{ 7*7 }}'
 
 

@@ -92,7 +92,7 @@ def _removed(entry: Mapping[str, Any]) -> float:
 
 
 def _print_setting(console: Console, setting: Mapping[str, Any], *, decided: bool) -> None:
-    name = f"Flap {setting['flap_deg']:.0f} deg"
+    name = f"Flap {setting['flap_deg']:.1f}".removesuffix(".0") + " deg"
     if not setting["predicted"]:
         console.print(f"{name}: {setting['sentence']}")
         return
@@ -102,7 +102,7 @@ def _print_setting(console: Console, setting: Mapping[str, Any], *, decided: boo
     )
     for row in setting.get("as_written", ()):
         # Asked for by name: it is answered whether or not it is any good.
-        console.print(f"Row as written in wing.toml: {_row(row)}")
+        console.print(f"{name}: Row as written in wing.toml: {_row(row)}")
     row = setting["row"]
     if row is not None and setting["stall_speed_vanes"] is not None:
         console.print(
@@ -111,7 +111,9 @@ def _print_setting(console: Console, setting: Mapping[str, Any], *, decided: boo
     both = setting["two_rows"]
     if both is not None:
         first, second = (f"{100 * station:.0f}" for station in both["stations"])
-        console.print(f"{name}: with two rows, at {first} and {second} %, falls by {_knots(both['fall'])}")
+        console.print(
+            f"{name}: with two rows, at {first} and {second} %, {_falls(both['fall'])}, uncalibrated"
+        )
     if best is None:
         console.print(f"{name}: no row lowers it at the accepted price")
         return
@@ -134,10 +136,17 @@ def _row(row: Mapping[str, Any]) -> str:
     what = f"{row['candidate']}, {row['height_mm']:.1f} mm high at {_place(row)} of chord"
     if row["fall"] is None or row["cruise_loss"] is None:
         return f"{what}: no answer ({'; '.join(row['warnings']) or 'not predicted'})"
-    fall, loss = _knots(row["fall"]), _knots(row["cruise_loss"])
+    said, loss = _falls(row["fall"]), _knots(row["cruise_loss"])
     if _tenth(row["fall"]["kt"]) < 0.0:
-        return f"{what}: does not lower the stall speed, fall {fall}, costs {loss} in cruise, uncalibrated"
-    return f"{what}: falls by {fall}, costs {loss} in cruise, uncalibrated"
+        said = f"does not lower the stall speed, it {said}"
+    return f"{what}: {said}, costs {loss} in cruise, uncalibrated"
+
+
+def _falls(fall: Mapping[str, float]) -> str:
+    """A fall of stall speed, one below zero as the rise it is."""
+    if _tenth(fall["kt"]) >= 0.0:
+        return f"falls by {_knots(fall)}"
+    return f"RISES by {_knots({'kt': -fall['kt'], 'low_kt': -fall['high_kt'], 'high_kt': -fall['low_kt']})}"
 
 
 def _knots(speed: Mapping[str, float]) -> str:

@@ -70,6 +70,23 @@ def speed_band(value: Mapping[str, Any] | None) -> str:
     return f"{number(low)} to {number(high)} kt"
 
 
+def falls(value: Mapping[str, Any] | None) -> str:
+    """Write a fall of stall speed with its band as a sentence's end; one below zero as the rise it is.
+
+    Examples
+    --------
+    >>> falls({"kt": -1.0, "low_kt": -2.0, "high_kt": 0.0})
+    'RISES by 1.0 kt (1.2 mph), band 0.0 to 2.0 kt'
+    """
+    if value is None or value.get("kt") is None or not math.isfinite(value["kt"]):
+        return NO_ANSWER
+    if round(value["kt"], 1) >= 0.0:
+        return f"falls by {knots(value['kt'])}, band {speed_band(value)}"
+    ends = {"low_kt": value.get("high_kt"), "high_kt": value.get("low_kt")}
+    turned = {name: None if end is None else -end for name, end in ends.items()}
+    return f"RISES by {knots(-value['kt'])}, band {speed_band(turned)}"
+
+
 def banded(value: Mapping[str, Any] | None, decimals: int = 2) -> str:
     """Write a plain number with its band (keys value, low, high): ``2.10 (band 1.90 to 2.30)``."""
     if value is None or value.get("value") is None:
@@ -172,6 +189,7 @@ FILTERS: Mapping[str, Callable[..., str]] = {
         knots,
         speed,
         speed_band,
+        falls,
         banded,
         band_of,
         millimeters,
