@@ -87,7 +87,7 @@ def _setting(setting: Record) -> str:
         lines += [
             f"Change of lift with “{table['candidate']}” vanes {table['height_mm']:.1f} mm high:",
             "",
-            "| station | " + " | ".join(f"{a}°" for a in ANGLES) + " | fall of stall speed |",
+            "| station | " + " | ".join(f"{a}°" for a in ANGLES) + " | fall of stall speed, uncalibrated |",
             "|---|" + "---|" * (len(ANGLES) + 1),
         ]
         for k, station in enumerate(table["stations"]):
@@ -98,7 +98,7 @@ def _setting(setting: Record) -> str:
             )
         lines.append("")
     if best is None:
-        lines.append("No row that was tried lowers the stall speed at this setting.")
+        lines.append("No row that was tried gains at this setting at the accepted price.")
     else:
         lines.append(
             f"Best: {100 * best['station']:.0f} % of chord, a fall of {_kt(best['fall'])}, uncalibrated."
@@ -107,7 +107,7 @@ def _setting(setting: Record) -> str:
         first, second = both["stations"]
         lines.append(
             f"Two rows, at {100 * first:.0f} and {100 * second:.0f} %: a fall of {_kt(both['fall'])}"
-            f" beside {_kt(setting['row']['fall'])} with one."
+            f" beside {_kt(setting['row']['fall'])} with one, uncalibrated."
         )
     return "\n".join([*lines, ""])
 
@@ -145,7 +145,11 @@ def _practice(settings: Sequence[Record]) -> str:
             fore > aft if fore is not None and aft is not None else None,
         )
     )
-    both = [(s["two_rows"]["fall"]["kt"], s["row"]["fall"]["kt"]) for s in settings if s["two_rows"]]
+    both = [
+        (s["two_rows"]["fall"]["kt"], s["row"]["fall"]["kt"])
+        for s in settings
+        if s["two_rows"] and s["row"]["fall"]
+    ]
     lines.append(
         _line(
             "stacked rows no better than one good row",
@@ -190,7 +194,9 @@ def _share(value: float | None) -> str:
     return "–" if value is None else f"{100.0 * value:+.1f} %"
 
 
-def _kt(speed: Record) -> str:
+def _kt(speed: Record | None) -> str:
+    if speed is None:
+        return "no answer"
     value, low, high = (round(speed[key], 1) + 0.0 for key in ("kt", "low_kt", "high_kt"))
     return f"{value:.1f} kt ({low:.1f} to {high:.1f})"
 

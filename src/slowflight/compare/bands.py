@@ -48,7 +48,7 @@ def clean_maximum(
     left_out_chord : float
         Of a hung or slotted flap that is not computed [share of the main chord].
     flap_adds : float
-        Share of ``cl_max`` that a computed flap adds to the wing without it [-].
+        Lift coefficient that a computed flap adds to the wing without it [-].
 
     Returns
     -------

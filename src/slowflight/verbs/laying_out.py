@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from slowflight import units
+from slowflight.compare.verdict import WORTH
 from slowflight.errors import InputError
 from slowflight.layout.files import replace_file
 from slowflight.layout.plan import LayoutPlan, lay_out
@@ -168,6 +169,11 @@ def _predicted(project: Project, file: WingFile) -> list[_Chosen]:
         span_from=best["span_from_m"], span_to=best["span_to_m"],
     )  # fmt: skip
     warnings = [FROM_PREDICTION]
+    finding = prediction.get("verdict", {}).get("finding")
+    if finding != WORTH:
+        warnings.append(
+            f"the prediction's verdict is {finding!r}: read its reasons before anything is taped on"
+        )
     warnings += why_old(project, prediction, file=project.runs / "prediction.json", what="prediction")
     name, mass = candidate.name, candidate.mass_each
     if abs(row.height - candidate.height) > 1e-6:

@@ -67,11 +67,16 @@ def predict(
     found = predicted_settings(study, crew)
     inputs = _inputs(found.decided, crew)
     pictures = [pair for answers in found.answered for pair in _pictures(answers, found, crew)]
+    strips, unanswered = _strips(found, crew)
     record = {
         **prediction_record(study, found, pictures, inputs, tier=tier),
-        "help_strips": _strips(found, crew),
+        "help_strips": strips,
         "made_from": made_from(project),
     }
+    missing = len(pictures) - len(record["pictures"])
+    if missing:
+        unanswered.append(f"{missing} of {len(pictures)} pairs of flow pictures have no answer: left out")
+    record["warnings"] += unanswered
     text = json.dumps(record, allow_nan=False, indent=1)
     store.keep(PREDICTION.removesuffix(".json"), text.encode(), suffix=".json")
     return record
@@ -126,10 +131,11 @@ def _inputs(decided: Answers, crew: Crew) -> Inputs | None:
     )
 
 
-def _strips(found: Settings, crew: Crew) -> list[dict[str, Any]]:
+def _strips(found: Settings, crew: Crew) -> tuple[list[dict[str, Any]], list[str]]:
     """Where mixing would help the clean section, at each flap setting's own maximum lift.
 
-    The section is that in the middle of the row that was chosen, or without one of the half-span.
+    The section is that in the middle of the row that was chosen, or without one of the half-span. Beside the
+    strips, what is said of those without an answer.
     """
     cases = []
     for answers in found.answered:
@@ -139,7 +145,12 @@ def _strips(found: Settings, crew: Crew) -> list[dict[str, Any]]:
         words = flap_words(found.setting_of(answers))
         cases.append(StripCase(case=study.clean(wing.neighbors(y)[0]), setting=f"flap {words}"))
     results = crew.run(cases, "where mixing would help")
-    return [results[case.key] for case in cases if "problem" not in results[case.key]]
+    strips = [results[case.key] for case in cases if "problem" not in results[case.key]]
+    return strips, [
+        f"where mixing would help, {case.setting}: no answer ({results[case.key]['problem']})"
+        for case in cases
+        if "problem" in results[case.key]
+    ]
 
 
 def _pictures(answers: Answers, found: Settings, crew: Crew) -> tuple[PicturedPair, ...]:

@@ -41,6 +41,9 @@ def row_places(answers: Answers, answer: RowAnswer) -> dict[str, Any]:
         return {**nothing, "reason": ""}
     here = skin_station(inner.section, station=row.station, surface=row.surface, chord_m=chord)
     words = f"layer here {1e3 * layer * chord:.0f} mm, your vane {1e3 * row.height:.1f} mm"
+    if row.surface != "upper":
+        # where the upper side lets go says nothing of a row below
+        return {**nothing, "layer_mm": 1e3 * layer * chord, "reason": words}
     if let_go >= 0.99:
         return {
             "layer_mm": 1e3 * layer * chord,

@@ -30,6 +30,11 @@ from slowflight.verbs.prediction_rows import gain_tables, row_places, sections_o
 LEAST_SPEED_LIFT = 0.2  # below this lift coefficient no speed is shown: the aircraft flies no faster
 PANEL = "your panel is not calibrated there: no speed is given as your indicator would show it"
 GUESSED_ANGLE = math.radians(2.0)  # doubt of an angle that nobody measured (own choice)
+MOST_OF_A_FLAP = 0.5  # of maximum lift, where nothing tells what the flap adds (own choice)
+BARE_UNKNOWN = (
+    "the wing without its flap has no maximum: for the band, half of the lift is taken to be the flap's (own"
+    " choice)"
+)
 LEFT_OUT = "the flap behind the wing is left out: the main wing alone is computed"
 TREND = "near the stall this setting is marked as a trend, not a prediction: {why}"
 
@@ -64,7 +69,6 @@ class SettingWriter:
         self.study, self.flight = answers.study, answers.study.flight
         self.best = answers.best
         cl_max = answers.clean.cl_max_continued
-        bare = answers.without_flap
         self.clean_max = (
             None
             if cl_max is None
@@ -72,7 +76,7 @@ class SettingWriter:
                 cl_max,
                 errors=recorded_errors(tier="integral"),
                 left_out_chord=self.study.left_out,
-                flap_adds=0.0 if bare is None else cl_max - bare,
+                flap_adds=self._flap_adds(cl_max),
             )
         )
         share = 1.0
@@ -81,6 +85,12 @@ class SettingWriter:
         self.clean_effects = [(share * e.clean[0], share * e.clean[1]) for e in effects]
         self.fall_effects = [(share * e.fall[0], share * e.fall[1]) for e in effects]
         self.panels = next((e for e in effects if not e.measure), None)
+
+    def _flap_adds(self, cl_max: float) -> float:
+        if self.study.setting is None:
+            return 0.0
+        bare = self.answers.without_flap
+        return MOST_OF_A_FLAP * cl_max if bare is None else cl_max - bare
 
     @property
     def shown(self) -> RowAnswer | None:
@@ -140,6 +150,8 @@ class SettingWriter:
                 found += result["warnings"]
             found += shown.lift.warnings
         found += () if self.clean_max is None else self.clean_max.why
+        if self.study.setting is not None and self.answers.without_flap is None:
+            found.append(BARE_UNKNOWN)
         return found
 
     def trend(self) -> str:
