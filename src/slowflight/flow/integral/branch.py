@@ -28,7 +28,8 @@ BESIDE = np.radians(0.3)  # how far inward the neighbor lies that gives a branch
 FURTHEST_BACK = np.radians(6.0)  # a branch that turns back is followed no further than this
 FARTHEST = 2.5  # times the step: what is found farther away lies on another branch
 STEEPEST = 20.0  # lean of the line, in those units, beyond which the mass defect alone is prescribed
-SAME_ANGLE = 1e-7  # [rad]
+# the wakes' paths may be those of an angle this far away: answers at given angles are solved anew from here
+SAME_ANGLE = np.radians(0.1)
 MOST_PATHS = 8
 
 
@@ -106,12 +107,15 @@ class Bordered(Generic[S]):
         Solves at an angle from a solution close by, with q0 and D given.
     at : callable
         Solves at a fixed angle from a solution close by.
+    moved : callable
+        Says of a solution that its angle is another one close by.
     """
 
     stations: tuple[int, int]
     outer: Callable[[float], Outer]
     solve: Callable[[float, S, FloatArray, FloatArray], S]
     at: Callable[[float, S], S]
+    moved: Callable[[S, float], S]
 
     def mass(self, solved: S, side: int) -> float:
         """Edge speed times displacement thickness at the trailing edge, side 0 lower or 1 upper [chords]."""
@@ -137,7 +141,7 @@ class Bordered(Generic[S]):
                 return None
             found = line.at - line.lean * self.mass(here, line.side)
             if abs(found - alpha) < SAME_ANGLE:
-                return here
+                return self.moved(here, found)
             alpha = found
         return None
 

@@ -92,7 +92,8 @@ class _Sweeper:
     @property
     def bordered(self) -> Bordered[Solved]:
         """The same with the angle unknown."""
-        return Bordered((0, self.model.body_stations - 1), self.outer, self._with_speeds, self.at)
+        ends = (0, self.model.body_stations - 1)
+        return Bordered(ends, self.outer, self._with_speeds, self.at, _moved)
 
     def _with_speeds(self, alpha: float, near: Solved, q0: FloatArray, D: FloatArray) -> Solved:
         outer = replace(self.outer(alpha), q0=q0, D=D)
@@ -127,6 +128,10 @@ class _Sweeper:
             step = 0.5 * size
             if step < SHORTEST_STEP:
                 return tried
+
+
+def _moved(solved: Solved, alpha: float) -> Solved:
+    return replace(solved, wake=replace(solved.wake, alpha=alpha))
 
 
 def sweep(

@@ -97,7 +97,7 @@ class _Runner:
     def bordered(self) -> Bordered[SolvedBodies]:
         """The same with the angle unknown."""
         upper = self.model.system.bodies[0].outline.x.size - 1
-        return Bordered((0, upper), self.outer, self._with_speeds, self.at)
+        return Bordered((0, upper), self.outer, self._with_speeds, self.at, _moved)
 
     def _with_speeds(self, alpha: float, near: SolvedBodies, q0: FloatArray, D: FloatArray) -> SolvedBodies:
         outer = replace(self.outer(alpha), q0=q0, D=D)
@@ -143,6 +143,10 @@ class _Runner:
             step = 0.5 * size
             if step < SHORTEST_STEP:
                 return tried
+
+
+def _moved(solved: SolvedBodies, alpha: float) -> SolvedBodies:
+    return replace(solved, alpha=alpha)
 
 
 def _with_flap_at(elements: Elements, angle: float) -> Elements:
@@ -267,6 +271,7 @@ def _follow(
     """Settle angles outward from a first solution; returns the branch that was followed in the end."""
     here, how, failing_from = first, "followed", None
     branch: Branch[SolvedBodies] | None = None
+    may_lower = True
     for alpha in angles:
         if failing_from is not None and abs(alpha - failing_from) > GIVE_UP_AFTER + 1e-9:
             keep(ElementsPoint(alpha, None, "not tried"))
@@ -288,8 +293,9 @@ def _follow(
             now = "past a fold" if (alpha - fold.alpha) * (fold.alpha - first.alpha) > 0.0 else now
         if not tried.converged:
             tried, now = runner.at(alpha, None), "afresh"
-            if not tried.converged and abs(runner.model.elements.flap_angle) > FAR_DOWN:
+            if not tried.converged and may_lower and abs(runner.model.elements.flap_angle) > FAR_DOWN:
                 tried = lowered(runner.model, alpha) or tried
+                may_lower = tried.converged  # the longest way of all; past one failure it only costs time
             if tried.converged and _attached(runner.model, tried):
                 now = "followed"  # as good a beginning as the first angle's
         if tried.converged:
