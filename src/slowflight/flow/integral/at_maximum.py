@@ -1,23 +1,32 @@
-"""The flow at maximum lift, ready to ask where mixing would help."""
+"""The flow at maximum lift, to ask where mixing would help: followed up from attached flow, no further."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
+from typing import TypeVar
 
-import numpy as np
+from threadpoolctl import threadpool_limits
 
+from slowflight.flow.compiled import interruptible
 from slowflight.flow.integral.bodies.mixing_problem import elements_problem
-from slowflight.flow.integral.bodies.model import ElementsModel
+from slowflight.flow.integral.bodies.model import ElementsModel, SolvedBodies, outer_flow, solve_bodies
 from slowflight.flow.integral.bodies.results import element_forces, total
-from slowflight.flow.integral.bodies.sweep import sweep_elements
+from slowflight.flow.integral.bodies.sweep import lowered
 from slowflight.flow.integral.mixing_problem import Problem, section_problem
 from slowflight.flow.integral.results import coefficients
-from slowflight.flow.integral.section_flow import SectionModel
-from slowflight.flow.integral.sweep import sweep
+from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
+from slowflight.flow.integral.wake import coupled_at
 
-ANGLES = tuple(float(a) for a in np.radians(np.arange(2.0, 24.1, 1.0)))  # among which the maximum is sought
-FINER = float(np.radians(0.4))  # step about the peak once it is known to a degree
+STARTS = tuple(math.radians(a) for a in (2.0, 0.0, 4.0, -2.0))
+HIGHEST = math.radians(26.0)
+LONGEST_STEP, SHORTEST_STEP = math.radians(1.0), math.radians(0.1)
+FINER = math.radians(0.4)  # step about the peak once it is known to a degree
 FALL = 0.01  # of lift behind a peak, for it to be the maximum
+SAME_SPEED = 1e-3  # share within which the Reynolds number is that of the lift found, on the way
+MOST_SPEEDS = 8
+
+S = TypeVar("S", Solved, SolvedBodies)
 
 
 def section_at_maximum(model: SectionModel) -> Problem | None:
@@ -29,56 +38,76 @@ def section_at_maximum(model: SectionModel) -> Problem | None:
         Without vanes.
     """
 
-    def lifts(angles: Sequence[float]) -> list[float | None]:
-        return [
-            coefficients(model, p.solved).cl if p.how == "followed" and p.solved is not None else None
-            for p in sweep(model, angles)
-        ]
-
-    best = _first_peak(lifts)
-    if best is None:
+    def at(alpha: float, near: Solved | None) -> Solved | None:
+        coupled = coupled_at(model.system, alpha, wake_nodes=model.wake_nodes)
+        reynolds = model.reynolds if near is None else near.reynolds
+        for _ in range(MOST_SPEEDS):
+            found = solve(model, alpha, near=near, coupled=coupled, reynolds=reynolds)
+            if not found.converged:
+                return None
+            near, reynolds = found, model.reynolds_at(coefficients(model, found).cl)
+            if abs(reynolds / found.reynolds - 1.0) <= SAME_SPEED:
+                return found
         return None
-    solved = sweep(model, best)[-1].solved
-    return None if solved is None or not solved.converged else section_problem(model, solved)
+
+    with interruptible(), threadpool_limits(limits=1, user_api="blas"):
+        found = _highest(at, lambda alpha: at(alpha, None), lambda s: coefficients(model, s).cl)
+        return None if found is None else section_problem(model, found)
 
 
 def elements_at_maximum(model: ElementsModel) -> Problem | None:
     """Several elements at their first maximum of lift; as ``section_at_maximum``."""
 
-    def lifts(angles: Sequence[float]) -> list[float | None]:
-        return [
-            total(element_forces(model, p.solved)).cl
-            if p.how == "followed" and p.solved is not None
-            else None
-            for p in sweep_elements(model, angles)
-        ]
+    def lift(solved: SolvedBodies) -> float:
+        return total(element_forces(model, solved)).cl
 
-    best = _first_peak(lifts)
-    if best is None:
+    def at(alpha: float, near: SolvedBodies | None) -> SolvedBodies | None:
+        coupled = outer_flow(model, alpha)
+        reynolds = model.reynolds if near is None else near.reynolds
+        for _ in range(MOST_SPEEDS):
+            found = solve_bodies(model, alpha, near=near, coupled=coupled, reynolds=reynolds)
+            if not found.converged:
+                return None
+            near, reynolds = found, model.reynolds_at(lift(found))
+            if abs(reynolds / found.reynolds - 1.0) <= SAME_SPEED:
+                return found
         return None
-    solved = sweep_elements(model, best)[-1].solved
-    return None if solved is None or not solved.converged else elements_problem(model, solved)
+
+    with interruptible(), threadpool_limits(limits=1, user_api="blas"):
+        found = _highest(at, lambda alpha: at(alpha, None) or lowered(model, alpha), lift)
+        return None if found is None else elements_problem(model, found)
 
 
-def _first_peak(lifts: Callable[[Sequence[float]], list[float | None]]) -> tuple[float, ...] | None:
-    """Angles that lead up to the first peak, the last of them at the peak; by parabolas, the second finer."""
-    found = [(a, cl) for a, cl in zip(ANGLES, lifts(ANGLES), strict=True) if cl is not None]
-    for k in range(1, len(found) - 1):
-        three = found[k - 1 : k + 2]
-        (a0, below), (_, top), (a2, beyond) = three
-        behind = min(cl for _, cl in found[k:])
-        if not (
-            below < top >= beyond and behind <= (1.0 - FALL) * top and a2 - a0 < 2.5 * (ANGLES[1] - ANGLES[0])
-        ):
+def _highest(
+    at: Callable[[float, S | None], S | None], first: Callable[[float], S | None], lift: Callable[[S], float]
+) -> S | None:
+    """Follow lift up to its first peak and a little beyond; the solution at the peak, by parabolas."""
+    here, alpha = None, STARTS[0]
+    for alpha in STARTS:
+        here = first(alpha)
+        if here is not None:
+            break
+    if here is None:
+        return None
+    climbed, step = [(alpha, lift(here), here)], LONGEST_STEP
+    while climbed[-1][1] > (1.0 - FALL) * max(cl for _, cl, _ in climbed):
+        alpha, _, here = climbed[-1]
+        beyond = at(alpha + step, here) if alpha + step <= HIGHEST else None
+        if beyond is not None:
+            climbed.append((alpha + step, lift(beyond), beyond))
+            step = min(2.0 * step, LONGEST_STEP)
             continue
-        at = _top(three)
-        lead = tuple(a for a, _ in found[:k] if a < at - FINER)
-        close = (at - FINER, at, at + FINER)
-        finer = lifts((*lead, *close))[-3:]
-        if None not in finer:
-            at = _top([(a, cl) for a, cl in zip(close, finer, strict=True) if cl is not None])
-        return (*lead, at)
-    return None
+        step *= 0.5
+        if step < SHORTEST_STEP:
+            return None  # no fall of lift is answered
+    k = max(range(len(climbed)), key=lambda i: climbed[i][1])
+    if k == 0:
+        return None
+    near = climbed[k][2]
+    place = _top([(a, cl) for a, cl, _ in climbed[k - 1 : k + 2]])
+    close = [(a, at(a, near)) for a in (place - FINER, place, place + FINER)]
+    answered = [(a, lift(s)) for a, s in close if s is not None]
+    return at(_top(answered) if len(answered) == len(close) else place, near)
 
 
 def _top(three: Sequence[tuple[float, float]]) -> float:

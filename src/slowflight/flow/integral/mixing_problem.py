@@ -19,6 +19,7 @@ from slowflight.flow.solution import FloatArray
 
 SOFTNESS = 1e-4  # friction over which backflow sets in [-]; a few panels' worth (own choice, no source)
 SAME_SPEED = 1e-10  # share within which the Reynolds number is that of the lift found
+NEARLY_SAME_SPEED = 1e-6  # of a finite answer, nothing is divided by a small step
 MOST_SPEEDS = 30
 
 
@@ -219,7 +220,7 @@ def response(problem: Problem, added: FloatArray) -> Response:
     -------
     Response
     """
-    after = flow_with(problem, added)
+    after = flow_with(problem, added, same_speed=NEARLY_SAME_SPEED)
     if after is None:
         return Response(None, None)
     before = problem.base
@@ -229,7 +230,7 @@ def response(problem: Problem, added: FloatArray) -> Response:
     )
 
 
-def flow_with(problem: Problem, added: FloatArray) -> FlowState | None:
+def flow_with(problem: Problem, added: FloatArray, *, same_speed: float = SAME_SPEED) -> FlowState | None:
     """The flow with mixing added, at the speed that goes with its lift; ``None`` without an answer."""
     now, wanted = problem.base, problem.base.reynolds
     for _ in range(MOST_SPEEDS):
@@ -237,6 +238,6 @@ def flow_with(problem: Problem, added: FloatArray) -> FlowState | None:
         if not now.converged:
             return None
         wanted = problem.reynolds_at(lift(problem, now.state)[0])
-        if abs(wanted / now.reynolds - 1.0) <= SAME_SPEED:
+        if abs(wanted / now.reynolds - 1.0) <= same_speed:
             return now
     return None
