@@ -84,7 +84,9 @@ def add_flights(
             where="--name", found=f"one name for {len(groups)} flights", needed="one flight at a time"
         )
     book = project.flights / BOOK
-    taken = [flight.name for flight in read_book(book).flights] if book.is_file() else []
+    known = read_book(book).flights if book.is_file() else ()
+    taken = [flight.name for flight in known]
+    _refuse_known(raw, {flight.digest: flight.name for flight in known if flight.digest})
     parts = [_parts_of(group, given, confirm=confirm) for group in groups]
     place = project.ready(project.ready(project.flights) / LOGS)
     added: list[dict[str, Any]] = []
@@ -109,7 +111,7 @@ def add_flights(
                     "columns": None if columns is None else columns.name,
                     "stall_card": _relative(files.get(STALL_CARD), project),
                     "leg_card": _relative(files.get(LEG_CARD), project),
-                    "sha256": None if log is None else digest(log),
+                    "sha256": digest(log if log is not None else next(iter(files.values()))),
                     "mass": mass or "unknown",
                     "fuel_burn": "unknown",
                     "flap": flap or "unknown",
@@ -150,6 +152,20 @@ def blank_book(wing: WingFile, *, flights: int = 3) -> str:
         landing=flaps[-1],
         flights=flights,
     )
+
+
+def _refuse_known(raw: Sequence[RawFile], known: dict[str, str]) -> None:
+    """Refuse a log that is in the book already, under whatever name, or twice among those given."""
+    seen = dict(known)
+    for one in raw:
+        mark = digest(one.path)
+        if mark in seen:
+            raise InputError(
+                where=str(one.path),
+                found=f"the same log as {seen[mark]}",
+                needed="each flight once: counted twice it would make the answer look surer than it is",
+            )
+        seen[mark] = one.path.name
 
 
 def _check_values(*, flap: str | None, mass: str | None, centre_of_gravity: str | None) -> None:

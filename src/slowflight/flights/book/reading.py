@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from slowflight import units
@@ -52,6 +53,7 @@ def read_book(path: Path | str) -> Book:
     twice = next((name for name in names if names.count(name) > 1), None)
     if twice is not None:
         raise InputError(where=str(place), found=f"two flights named {twice!r}", needed="a name of its own")
+    _refuse_twice(flights, where=str(place))
     sides = {flight.name: flight.side for flight in flights}
     cruise = [
         _cruise(found, sides, where=f"{place}: cruise {number}")
@@ -76,6 +78,21 @@ def read_book(path: Path | str) -> Book:
         handling=tuple(handling),
         cruise=tuple(cruise),
     )
+
+
+def _refuse_twice(flights: Sequence[FlightEntry], *, where: str) -> None:
+    """Refuse one flight under two names: it would count as two, and the flight is what counts."""
+    seen: dict[tuple[str, int | None], str] = {}
+    for flight in flights:
+        for mark in (flight.digest, str(flight.log or ""), str(flight.stall_card or "")):
+            known = seen.setdefault((mark, flight.part), flight.name) if mark else flight.name
+            if known != flight.name:
+                raise InputError(
+                    where=where,
+                    found=f"flight {flight.name!r} with the log of {known!r}",
+                    needed="each flight once: counted twice it would make the answer look surer than it is",
+                    fix="take one of them out",
+                )
 
 
 def _list(content: dict[str, object], key: str, place: Path) -> list[object]:

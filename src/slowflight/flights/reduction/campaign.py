@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -99,12 +99,12 @@ def reduce_campaign(
         told(entry.name)
         flown.append(read_flight(entry, facts=facts, lag=book.rules.airspeed_lag))
     flights = tuple(reduce_one(one, flown, facts=facts, unit=book.rules.unit) for one in flown)
-    flights, remarks = _like_panels(flights)
     records = [record for flight in flights for record in flight.records]
+    remarks = _indicated(records)
     cruise, why = _cruise(book, facts)
     if why:
         remarks.append(why)
-    shift, said = _position_shift(flights, facts)
+    shift, said = position_shift(flights)
     remarks += said
     decision = None
     if any(record.accepted for record in records):
@@ -144,47 +144,34 @@ def _settings(book: Book, flaps_deg: Sequence[float]) -> list[FlapSetting]:
     return [FlapSetting(name=f"flap {a:g} deg", flap_deg=a, landing=a == landing) for a in angles]
 
 
-def _like_panels(
-    flights: Sequence[ReducedFlight],
-) -> tuple[tuple[ReducedFlight, ...], list[str]]:
-    """Take out indicated speeds where others are calibrated: their difference would be no gain."""
-    remarks, found = [], list(flights)
-    records = [record for flight in flights for record in flight.records]
-    for flap in sorted({record.flap_deg for record in records}):
-        counted = [record for record in records if record.accepted and record.flap_deg == flap]
-        indicated = {record.flight for record in counted if NOT_CALIBRATED in record.reason}
-        if not indicated:
-            continue
-        if len(indicated) == len({record.flight for record in counted}):
-            remarks.append(
-                f"flap {flap:g} deg: read from the panel alone, so biased: the airspeed error grows with the"
-                " angle and does not cancel between before and after"
-            )
-            continue
-        remarks.append(
-            f"flap {flap:g} deg: the stalls of {', '.join(sorted(indicated))} do not count, because they are"
-            " indicated and those of the other flights calibrated: fly the missing calibration"
-        )
-        found = [
-            replace(
-                flight,
-                records=tuple(
-                    replace(r, accepted=False, reason=f"{r.reason}; other flights are calibrated")
-                    if r.accepted and r.flap_deg == flap and r.flight in indicated
-                    else r
-                    for r in flight.records
-                ),
-            )
-            for flight in found
-        ]
-    return tuple(found), remarks
+def _indicated(records: Sequence[StallRecord]) -> list[str]:
+    """Say at which settings nobody calibrated the panel: there all speeds are indicated ones."""
+    settings = sorted({r.flap_deg for r in records if r.accepted and NOT_CALIBRATED in r.reason})
+    return [
+        f"flap {flap:g} deg: read from the panel alone, so biased: the airspeed error grows with the angle"
+        " and does not cancel between before and after"
+        for flap in settings
+    ]
 
 
-def _position_shift(flights: Sequence[ReducedFlight], facts: AircraftFacts) -> tuple[float, list[str]]:
-    """How well the change of the airspeed error with the vanes is known, the worst setting counting [m/s].
+def position_shift(flights: Sequence[ReducedFlight], *, base: float | None = None) -> tuple[float, list[str]]:
+    """How well the change of the airspeed error with the vanes is known, the worst setting counting.
 
-    Small where each side was calibrated by legs of its own close to its stalls. A calibration that several
-    flights share is in error for all of them alike: their scatter does not show it, so it is added here.
+    Parameters
+    ----------
+    flights : sequence of ReducedFlight
+        Of the campaign.
+    base : float, optional
+        What is not known even with each side calibrated on its own [m/s]; by how near the legs come to the
+        stall without it.
+
+    Returns
+    -------
+    shift : float
+        Standard uncertainty [m/s]. A calibration that several flights share is in error for all of them
+        alike: their scatter does not show it, so it is added here.
+    remarks : list of str
+        Settings that were not calibrated near the stall on both sides.
     """
     worst, remarks = 0.0, []
     flaps = sorted({r.flap_deg for f in flights for r in f.records if r.accepted})
@@ -203,14 +190,14 @@ def _position_shift(flights: Sequence[ReducedFlight], facts: AircraftFacts) -> t
             near.append(curve.same_side and curve.slowest(mass) <= NEAR_STALL * speed)
             if not curve.own:
                 shared[flight.flown.entry.configuration] = uncertainty_at(curve, speed=speed, mass=mass)
-        base = POSITION_SHIFT_CALIBRATED if near and all(near) else POSITION_SHIFT
-        if base == POSITION_SHIFT:
+        usual = POSITION_SHIFT_CALIBRATED if near and all(near) else POSITION_SHIFT
+        if base is None and usual == POSITION_SHIFT:
             remarks.append(
                 f"flap {flap:g} deg: not calibrated within 5 % of the stall on both sides, which widens the"
                 " band of the gain; legs there are worth more than another flight"
             )
-        worst = max(worst, math.hypot(base, *shared.values()))
-    return (worst or POSITION_SHIFT), remarks
+        worst = max(worst, math.hypot(usual if base is None else base, *shared.values()))
+    return (worst if flaps else POSITION_SHIFT), remarks
 
 
 def _cruise(book: Book, facts: AircraftFacts) -> tuple[CruiseAnswer | None, str]:
