@@ -7,7 +7,7 @@ import shutil
 import tempfile
 import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from slowflight import units
@@ -20,6 +20,7 @@ from slowflight.wing.candidate import VaneCandidate
 from slowflight.wing.candidate_file import candidate_place, check_pitch, read_candidates
 from slowflight.wing.flap_plan import FlapPlan
 from slowflight.wing.flap_plan_file import read_flap_plan
+from slowflight.wing.off_the_flap import check_off_the_flap
 from slowflight.wing.planform import Wing
 from slowflight.wing.planform_file import read_wing
 from slowflight.wing.question import Question
@@ -177,6 +178,7 @@ def _understood(content: Mapping[str, object], *, place: Path) -> WingFile:
         content.get("question"), place=place, wing=wing, flap=flap, candidates=candidates, notebook=notebook
     )
     _check_candidates(candidates, question=question, wing=wing, place=place, notebook=notebook)
+    _check_flap(rows, candidates, flap=flap, question=question, wing=wing, place=place)
     return WingFile(
         path=place,
         aircraft=aircraft,
@@ -247,6 +249,30 @@ def _check_candidates(
                 f"candidate {candidate.name!r} is {units.format_length(candidate.height, 'mm')} high,"
                 f" {100 * candidate.height / chord:.1f} % of chord; common practice, no source: 0.3 to 1 %"
             )
+
+
+def _check_flap(
+    rows: Sequence[VaneRow],
+    candidates: Sequence[VaneCandidate],
+    *,
+    flap: FlapPlan | None,
+    question: Question,
+    wing: Wing,
+    place: Path,
+) -> None:
+    """Refuse rows, written or asked about, that would stand on a flap that moves."""
+    start, end = question.row_from, question.row_to
+    aftmost = [c.row(station=question.positions[-1], span_from=start, span_to=end) for c in candidates]
+    named = [(row, f"{place}: question.positions, candidate {row.name!r}") for row in aftmost]
+    for number, row in enumerate(rows, start=1):
+        inner = start if row.span_from is None else row.span_from
+        outer = end if row.span_to is None else row.span_to
+        where = f"{place}: vane_row {number} station" if len(rows) > 1 else f"{place}: vane_row station"
+        named.append((replace(row, span_from=inner, span_to=outer), where))
+    for row, where in named:
+        inner, outer = row.span_from or 0.0, wing.semi_span if row.span_to is None else row.span_to
+        chord = _shortest_chord(wing, min(inner, outer), max(inner, outer))
+        check_off_the_flap(row, flap=flap, chord_m=chord, semi_span=wing.semi_span, where=where)
 
 
 def _shortest_chord(wing: Wing, inner: float, outer: float) -> float:
