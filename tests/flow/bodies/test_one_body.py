@@ -31,7 +31,7 @@ def test_one_body_is_the_single_section(
         single(section), reynolds=2e6, transition=transition, vane_rows=rows, chord_m=1.4
     )
     one, same = None, None
-    for alpha_deg in (2.0, 6.0, 10.0, 11.0, 12.0, 13.0):
+    for alpha_deg in (2.0, 4.0, 6.0, 8.0, 10.0, 11.0, 12.0, 13.0):
         one = solve(alone, np.radians(alpha_deg), near=one)
         same = solve_bodies(several, np.radians(alpha_deg), near=same)
         assert one.converged
