@@ -9,6 +9,7 @@ them by the model's own).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -97,6 +98,47 @@ def _integrals(thickness: float, friction_speed: float, per_nu: float) -> tuple[
     return found
 
 
+@lru_cache(maxsize=64)
+def _fitting(momentum_thickness: float, shape_factor: float, per_nu: float) -> tuple[float, float]:
+    """Thickness and friction speed of the layer; kept, because one march asks for the same layer thrice."""
+    re_theta = momentum_thickness * per_nu
+
+    def thickness_for(friction_speed: float) -> float:
+        def miss(log_thickness: float) -> float:
+            return _integrals(float(np.exp(log_thickness)), friction_speed, per_nu)[1] - momentum_thickness
+
+        # a layer so full that it would be faster than its edge gets thinner again: take the first that fits
+        steps = np.log(momentum_thickness) + np.linspace(np.log(2.0), np.log(60.0), 40)
+        for low, high in pairwise(steps):
+            if miss(high) >= 0.0:
+                return float(np.exp(brentq(miss, low, high, xtol=1e-10)))
+        raise ValueError("no thickness gives this momentum thickness")
+
+    def excess(friction_speed: float) -> float:
+        displacement, momentum = _integrals(thickness_for(friction_speed), friction_speed, per_nu)
+        return displacement / momentum - shape_factor
+
+    lowest, highest = 0.002, 0.07
+    trial = np.linspace(lowest, highest, 35)
+    values = []
+    for u in trial:
+        try:
+            values.append(excess(float(u)))
+        except ValueError:  # no thickness gives this momentum thickness
+            values.append(np.nan)
+    for i in range(len(trial) - 1):
+        if values[i] > 0.0 >= values[i + 1]:
+            friction_speed = float(brentq(excess, trial[i], trial[i + 1], xtol=1e-10))
+            break
+    else:
+        raise RangeError(
+            where="layer shape_factor",
+            found=f"{shape_factor:.3g} at a Reynolds number of {re_theta:.0f} on momentum thickness",
+            needed="a pair that a turbulent layer can have",
+        )
+    return thickness_for(friction_speed), friction_speed
+
+
 def turbulent_profile(
     *, heights: FloatArray, momentum_thickness: float, shape_factor: float, per_nu: float
 ) -> LayerProfile:
@@ -136,40 +178,7 @@ def turbulent_profile(
             needed=f"at least {LEAST_RE_THETA:.0f}, below which no layer is turbulent",
         )
 
-    def thickness_for(friction_speed: float) -> float:
-        def miss(log_thickness: float) -> float:
-            return _integrals(float(np.exp(log_thickness)), friction_speed, per_nu)[1] - momentum_thickness
-
-        # a layer so full that it would be faster than its edge gets thinner again: take the first that fits
-        steps = np.log(momentum_thickness) + np.linspace(np.log(2.0), np.log(60.0), 40)
-        for low, high in pairwise(steps):
-            if miss(high) >= 0.0:
-                return float(np.exp(brentq(miss, low, high, xtol=1e-10)))
-        raise ValueError("no thickness gives this momentum thickness")
-
-    def excess(friction_speed: float) -> float:
-        displacement, momentum = _integrals(thickness_for(friction_speed), friction_speed, per_nu)
-        return displacement / momentum - shape_factor
-
-    lowest, highest = 0.002, 0.07
-    trial = np.linspace(lowest, highest, 35)
-    values = []
-    for u in trial:
-        try:
-            values.append(excess(float(u)))
-        except ValueError:  # no thickness gives this momentum thickness
-            values.append(np.nan)
-    for i in range(len(trial) - 1):
-        if values[i] > 0.0 >= values[i + 1]:
-            friction_speed = float(brentq(excess, trial[i], trial[i + 1], xtol=1e-10))
-            break
-    else:
-        raise RangeError(
-            where="layer shape_factor",
-            found=f"{shape_factor:.3g} at a Reynolds number of {re_theta:.0f} on momentum thickness",
-            needed="a pair that a turbulent layer can have",
-        )
-    thickness = thickness_for(friction_speed)
+    thickness, friction_speed = _fitting(momentum_thickness, shape_factor, per_nu)
     speed = _speed(heights, thickness=thickness, friction_speed=friction_speed, per_nu=per_nu)
     outer = CLAUSER * shape_factor * re_theta
     fading = 1.0 / (1.0 + 5.5 * np.minimum(heights / thickness, 20.0) ** 6)
