@@ -29,7 +29,7 @@ def print_plan(record: Mapping[str, Any]) -> None:
     console.print(f"Taken: stall speed {record['stall_speed_taken']}")
     console.print(f"Taken: scatter {record['scatter']}")
     for file in record["files"]:
-        console.print(f"Written: {file}")
+        console.print(f"Written: {file}, entry rates for flight {record['for_flight']}")
     if record["begun"]:
         console.print(f"Written: {record['book']}: check its rules now, before the first flight")
     _print_cautions(console, record)

@@ -146,7 +146,7 @@ def _record(
         "rules": _rules(reduced.book),
         "decision": None if decision is None else to_record(decision, unit=unit),
         "approach": _approach(reduced, facts),
-        "predicted": beside_prediction(saved_prediction(project), decision, reduced, unit=unit),
+        "predicted": beside_prediction(saved_prediction(project), decision, unit=unit),
         "flights": flights,
         "asks": _asks(reduced),
         "unread": [one["name"] for one in flights if one["problem"]],

@@ -4,29 +4,33 @@ from __future__ import annotations
 
 import datetime
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from slowflight import units
 from slowflight.errors import InputError
-from slowflight.flights.book.entries import Book
+from slowflight.flights.book.entries import BEFORE, Book
 from slowflight.flights.book.reading import BOOK, read_book
 from slowflight.flights.book.writing import append
 from slowflight.flights.campaign.settles import PlanRow, what_flights_settle
 from slowflight.flights.cards.deck import deck
 from slowflight.flights.cards.settings import CardSettings, FlapCard
-from slowflight.flights.statistics.scatter import WORSE_ASSUMED
+from slowflight.flights.reduction.campaign import reduce_campaign
+from slowflight.flights.stall_record import StallRecord
+from slowflight.flights.statistics.scatter import baseline_scatter
 from slowflight.flights.statistics.speed_rule import SpeedRule
 from slowflight.flights.statistics.stall_terms import POSITION_SHIFT_CALIBRATED, difference_terms
 from slowflight.flights.verdict.cautions import VERDICT_CAUTIONS
 from slowflight.project import Project, open_project
-from slowflight.verbs.flying import flap_settings
+from slowflight.verbs.flying import aircraft_facts, flap_settings
 from slowflight.verbs.flying_add import blank_book
 from slowflight.verbs.predicting import saved_prediction
 from slowflight.wing.wing_file import WingFile, read_wing_file
 
 PAPERS = ("a4", "letter")
 CARDS = "cards"
+SAME_FLAP = 1.0  # [degrees]
 
 
 def plan_flights(folder: str | Path, *, flights: int | None = None) -> dict[str, Any]:
@@ -36,7 +40,7 @@ def plan_flights(folder: str | Path, *, flights: int | None = None) -> dict[str,
     ----------
     folder : str or Path
         A project folder. Rules and flap settings come from its flights.toml, which is begun where it is
-        missing.
+        missing. With two clean flights or more in the book their own scatter is planned with.
     flights : int, optional
         On each side; as the book says without it.
 
@@ -61,12 +65,15 @@ def plan_flights(folder: str | Path, *, flights: int | None = None) -> dict[str,
         append(place, "", fresh=blank_book(wing, flights=flights or 3))
     book = read_book(place)
     count = flights or book.rules.flights_a_side
+    baseline = _baseline(book, wing)
     speed, why = _stall_speed(project, wing, book)
+    landing = _landing(book, wing)
+    scatter = baseline_scatter([one for one in baseline if abs(one.flap_deg - landing) <= SAME_FLAP])
     rule = SpeedRule(worth_having=book.rules.worth_having, looks=book.rules.looks)
     numbers = tuple(sorted({1, 2, 3, 4, count}))
     usual, calibrated = (
         what_flights_settle(
-            scatter=WORSE_ASSUMED,
+            scatter=scatter,
             terms=difference_terms(speed=speed, mass=wing.aircraft.mass, **shift),
             rule=rule,
             flights=numbers,
@@ -75,8 +82,9 @@ def plan_flights(folder: str | Path, *, flights: int | None = None) -> dict[str,
         for shift in ({}, {"position_shift": POSITION_SHIFT_CALIBRATED})
     )
     settings = _card_settings(wing, book, flights=count)
+    number = len(book.flights) + 1
     words = tuple(row.words for row in usual)
-    files = _write(project, settings, words)
+    files = _write(project, settings, words, number)
     per = book.rules.unit.replace("/", "_per_")
     return {
         "kind": "flight plan",
@@ -87,19 +95,37 @@ def plan_flights(folder: str | Path, *, flights: int | None = None) -> dict[str,
         "flights_a_side": count,
         f"worth_having_{per}": units.express(rule.worth_having, book.rules.unit),
         "stall_speed_taken": f"{units.format_speed(speed, book.rules.unit)} ({why})",
-        "scatter": WORSE_ASSUMED.why,
+        "scatter": scatter.why,
+        "for_flight": number,
         "settles": [_row(row, near, book.rules.unit) for row, near in zip(usual, calibrated, strict=True)],
         "files": [str(file) for file in files],
         "cautions": list(VERDICT_CAUTIONS),
     }
 
 
+def _baseline(book: Book, wing: WingFile) -> list[StallRecord]:
+    """Stalls of the owner's own clean flights that count, once there are two."""
+    clean = tuple(flight for flight in book.flights if flight.side == BEFORE)
+    if len(clean) < 2:
+        return []
+    reduced = reduce_campaign(
+        replace(book, flights=clean, cruise=()), facts=aircraft_facts(wing), flaps_deg=flap_settings(wing)
+    )
+    return [record for record in reduced.records if record.accepted]
+
+
+def _landing(book: Book, wing: WingFile) -> float:
+    if book.rules.landing_flap_deg is not None:
+        return book.rules.landing_flap_deg
+    return max(book.rules.flaps_deg or flap_settings(wing))
+
+
 def _stall_speed(project: Project, wing: WingFile, book: Book) -> tuple[float, str]:
     """Stall speed of the landing setting, predicted where there is a prediction [m/s]."""
     prediction = saved_prediction(project)
-    landing = book.rules.landing_flap_deg
+    landing = _landing(book, wing)
     for setting in [] if prediction is None else prediction["settings"]:
-        close = landing is None or abs(setting["flap_deg"] - landing) <= 1.0
+        close = abs(setting["flap_deg"] - landing) <= SAME_FLAP
         if close and setting["predicted"] and setting.get("stall_speed_clean"):
             return float(setting["stall_speed_clean"]["m_s"]), "predicted, clean"
     return wing.aircraft.slowest_indicated_speed, "slowest indicated speed of wing.toml"
@@ -138,14 +164,14 @@ def _names(angles: tuple[float, ...]) -> list[str]:
     return ["flap up" if angle == 0.0 else f"flap {angle:g} deg" for angle in angles]
 
 
-def _write(project: Project, settings: CardSettings, words: tuple[str, ...]) -> list[Path]:
+def _write(project: Project, settings: CardSettings, words: tuple[str, ...], number: int) -> list[Path]:
     # Only now: the library that draws is an extra, and everything else must do without it.
     from slowflight.layout.drawing import template_writer
 
     template_writer()
     from slowflight.flights.cards.write import write_cards
 
-    cards = deck(settings, settles=words)
+    cards = deck(settings, settles=words, flight=number)
     place = project.ready(project.flights / CARDS)
     return [
         write_cards(cards, place / f"cards-{paper}.pdf", settings=settings, paper=paper) for paper in PAPERS

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from typing import Any
 
 from slowflight import units
-from slowflight.flights.reduction.campaign import ReducedCampaign
 from slowflight.flights.stall_record import CLEAN
 from slowflight.flights.statistics.budget import Term, absolute
 from slowflight.flights.statistics.gain import Gain
@@ -21,7 +20,6 @@ SAME_FLAP = 1.0  # [degrees]
 def beside_prediction(
     prediction: Mapping[str, Any] | None,
     decision: Decision | None,
-    reduced: ReducedCampaign,
     *,
     unit: str = "kt",
 ) -> list[dict[str, Any]]:
@@ -33,8 +31,6 @@ def beside_prediction(
         The record of ``predict``.
     decision : Decision or None
         Of the flights.
-    reduced : ReducedCampaign
-        With the masses flown.
     unit : str, optional
         Of speeds; part of their keys.
 

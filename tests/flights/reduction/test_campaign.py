@@ -107,7 +107,7 @@ def test_one_side_uncalibrated_borrows_and_says_it(reduce: Reduce) -> None:
     for flight in found.flights[3:]:
         assert not any(curve.same_side for curve in flight.curves)
         assert any("was not measured" in ask for ask in flight.asks)
-    # With vanes it stalls more than 2 kt below the slowest clean leg: what the panel shows there is not known.
+    # With vanes it stalls more than 2 kt below the slowest clean leg; the panel is unknown there.
     assert not any(record.accepted for flight in found.flights[3:] for record in flight.records)
     assert found.decision is not None
     assert found.decision.verdict.finding == FLY_MORE

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from slowflight.errors import InputError
 from slowflight.flights.airspeed.position_error import (
-    WIDENING,
     CalibrationPoint,
     PositionError,
     fit_position_error,
@@ -91,7 +89,7 @@ def nearest(curves: Sequence[PanelCurve], flap_deg: float) -> PanelCurve | None:
 
 
 def uncertainty_at(curve: PanelCurve, *, speed: float, mass: float) -> float:
-    """Standard uncertainty of the correction at a calibrated airspeed [m/s].
+    """Standard uncertainty of the correction at a calibrated airspeed, by the scatter of its legs [m/s].
 
     Parameters
     ----------
@@ -104,11 +102,11 @@ def uncertainty_at(curve: PanelCurve, *, speed: float, mass: float) -> float:
     Returns
     -------
     float
-        [m/s]; beyond the slowest leg it widens as `calibrate` says.
+        [m/s]. That the curve may bend beyond its slowest leg is not in it: the terms of a difference allow
+        for that, by how near the legs come to the stall.
     """
     lift = lift_coefficient(speed=speed, mass=mass, load_factor=1.0, area=curve.curve.area)
-    beyond = max(curve.slowest(mass) - speed, 0.0)
-    return math.hypot(curve.curve.at(lift)[1], WIDENING * beyond / curve.curve.factor)
+    return curve.curve.at(lift)[1]
 
 
 def _fitted(
