@@ -25,7 +25,7 @@ from slowflight.flow.solution import FloatArray
 
 RE_THETA, SHAPE = 2500.0, 1.37
 PLACES = (5.0, 10.0, 30.0, 60.0)
-STEPS_PER_HEIGHT = 40
+STEPS = 400
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -84,8 +84,8 @@ def compared(case: Plate, settings: MarchSettings = STANDARD) -> Compared:
     )  # fmt: skip
     n = min(found.stirred.shape_factor.size, found.clean.shape_factor.size)
     tables = beside_closure(distance=distance, speed=speed, found=found, reynolds=reynolds, lag=LAG)
-    stirred = _closed(distance[:n], speed[:n], theta, reynolds, tables, found)
-    clean = _closed(distance[:n], speed[:n], theta, reynolds, None, found)
+    stirred = closed_layer(distance[:n], speed[:n], theta, SHAPE, reynolds, tables, found)
+    clean = closed_layer(distance[:n], speed[:n], theta, SHAPE, reynolds, None, found)
     at = [float(p) for p in PLACES if p * case.height <= distance[n - 1] + 1e-9]
     here = np.array(at) * case.height
     marched = found.clean.shape_factor[:n] - found.stirred.shape_factor[:n]
@@ -99,16 +99,20 @@ def compared(case: Plate, settings: MarchSettings = STANDARD) -> Compared:
     )
 
 
-def _closed(
-    distance: FloatArray, speed: FloatArray, theta: float, reynolds: float,
+def closed_layer(
+    distance: FloatArray, speed: FloatArray, theta: float, H: float, reynolds: float,
     tables: tuple[FloatArray, FloatArray, FloatArray] | None, found: HandedOver,
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
-    """Shape factor and momentum thickness of the closure alone, by small explicit steps."""
+    """Shape factor and momentum thickness of the closure alone along an edge speed, by small explicit steps.
+
+    ``tables`` are momentum, mixing and work handed over (see ``closure_budget``), or None without vanes.
+    """
     n = distance.size
-    places = np.linspace(0.0, distance[-1], int(STEPS_PER_HEIGHT * 60) + 1)
+    near = distance[n // 5]
+    places = np.concatenate((np.linspace(0.0, near, STEPS)[:-1], np.linspace(near, distance[-1], 8 * STEPS)))
     u = np.interp(places, distance, speed)
     sums = np.zeros((3, places.size))
-    H = SHAPE
+    S = float(turbulent_closure(H, math.log(theta * u[0] * reynolds), 0.04, False)[10])
     if tables is not None:
         sums = np.array([np.interp(places, distance, t[:n]) for t in tables])
         more = wake_shape(speed=float(speed[0]), found=found, reynolds=reynolds)
@@ -118,7 +122,6 @@ def _closed(
         for _ in range(50):
             z = turbulent_closure(H, math.log(theta * u[0] * reynolds), 0.04, False)
             H -= (z[0] - wanted) / z[1]
-    S = float(turbulent_closure(SHAPE, math.log(RE_THETA), 0.04, False)[10])
     kept = np.empty((2, places.size))
     for i in range(places.size):
         kept[:, i] = H, theta
@@ -131,7 +134,7 @@ def _closed(
         drive = (z[6] - z[3]) * ds + mixing * left_to_mix(H)[0] + work
         fuller = drive / theta - (1.0 - H) * faster
         S += S * 0.5 * LAG * (z[10] - S) / (theta * (3.15 + 1.72 / (H - 1.0) + H)) * ds
-        H += (fuller - z[2] * (thicker / theta + faster)) / z[1]
+        H = min(H + (fuller - z[2] * (thicker / theta + faster)) / z[1], 6.0)
         theta += thicker
     return np.interp(distance, places, kept[0]), np.interp(distance, places, kept[1])
 

@@ -170,6 +170,61 @@ def _plate_shape(re_theta: float) -> float:
     return 0.5 * (low + high)
 
 
+@dataclass(frozen=True, kw_only=True)
+class Met:
+    """What a row meets in the layers of one angle [chords].
+
+    Parameters
+    ----------
+    layer : RowLayer
+        Ahead of the row; where it is laminar, the turbulent one of the same momentum thickness.
+    tripped : bool
+        Whether it is laminar.
+    distance, speed : FloatArray
+        Places behind the vanes' ends up to the trailing edge, and edge speed there, shape (PLACES,).
+    thickest : float
+        The layer behind the row at its thickest.
+    """
+
+    layer: RowLayer
+    tripped: bool
+    distance: FloatArray
+    speed: FloatArray
+    thickest: float
+
+
+def met_by(row: FloatArray, height: float, layers: Layers) -> Met | None:
+    """What a row of vanes of a height [chords] meets, or None where the stagnation point lies behind it."""
+    state, arc = layers.state, layers.arc
+    side = int(row[vanes.SIDE])
+    step = 1 if side == 1 else -1
+    js, n = layers.stagnation, arc.size
+    lower, upper = math.exp(state[js, 4]), math.exp(state[js + 1, 4])
+    divide = float(arc[js] + (arc[js + 1] - arc[js]) * lower / (lower + upper))
+    if (row[vanes.FRONT] - divide) * step <= 0.0:
+        return None
+    shares = np.array([turbulent_share(q[3], layers.critical)[0] for q in state[:n]])
+    theta, H, u, share = vanes.at_row(row[vanes.FRONT], step, state, arc, n, divide, shares)
+    if share < 1.0:
+        # tripped by the vanes: momentum stays, the shape is that of a turbulent layer
+        H = share * H + (1.0 - share) * _plate_shape(max(layers.reynolds * u * theta, 100.0))
+    behind = np.arange(n) if side == 1 else np.arange(n - 1, -1, -1)
+    behind = behind[(arc[behind] - row[vanes.FRONT]) * step > 0.0]
+    places = (arc[behind] - row[vanes.REAR]) * step
+    distance = _places(height, float(places[-1]))
+    shapes = 1.0 + np.exp(state[behind, 1])
+    thick = np.exp(state[behind, 0]) * (3.15 + 1.72 / np.maximum(shapes - 1.0, 0.1) + shapes)
+    return Met(
+        layer=RowLayer(
+            thickness=theta * (3.15 + 1.72 / (H - 1.0) + H), momentum_thickness=theta, shape_factor=H
+        ),
+        tripped=bool(share < 0.5),
+        distance=distance,
+        speed=np.exp(np.interp(distance, places, state[behind, 4])),
+        thickest=float(thick.max()),
+    )
+
+
 def _marched(
     row: FloatArray,
     sizes: VaneSizes,
@@ -177,56 +232,37 @@ def _marched(
     beyond: tuple[FloatArray, FloatArray] | None,
     settings: MarchSettings,
 ) -> tuple[FloatArray, FloatArray, Marched]:
-    state, arc = layers.state, layers.arc
-    side = int(row[vanes.SIDE])
-    step = 1 if side == 1 else -1
-    js, n = layers.stagnation, arc.size
-    lower, upper = math.exp(state[js, 4]), math.exp(state[js + 1, 4])
-    divide = float(arc[js] + (arc[js + 1] - arc[js]) * lower / (lower + upper))
-    end = float(arc[-1] if side == 1 else arc[0])
-    length = (end - row[vanes.REAR]) * step
-    distance = _places(sizes.height, length)
+    """Wake, table and what is told of one row (of all alike at one place)."""
+    end = float(layers.arc[-1] if row[vanes.SIDE] == 1.0 else layers.arc[0])
+    length = abs(end - float(row[vanes.REAR]))
     table = np.zeros((PLACES, vanes.TABLE))
-    table[:, vanes.DISTANCE] = distance
+    table[:, vanes.DISTANCE] = _places(sizes.height, length)
     told = Marched(
         alpha=layers.alpha, row=0, status="ran", reason="", valid_to=length, to_edge=length, over_layer=0.0,
         tripped=False,
     )  # fmt: skip
-    if sizes.height <= 0.0 or (row[vanes.FRONT] - divide) * step <= 0.0:
+    met = met_by(row, sizes.height, layers) if sizes.height > 0.0 else None
+    if met is None:
         return np.zeros(3), table, told
-    shares = np.array([turbulent_share(q[3], layers.critical)[0] for q in state[:n]])
-    theta, H, u, share = vanes.at_row(row[vanes.FRONT], step, state, arc, n, divide, shares)
-    re_theta = layers.reynolds * u * theta
-    tripped = share < 0.5
-    if share < 1.0:
-        # tripped by the vanes: momentum stays, the shape is that of a turbulent layer
-        H = share * H + (1.0 - share) * _plate_shape(max(re_theta, 100.0))
-    thickness = theta * (3.15 + 1.72 / (H - 1.0) + H)
-    behind = np.arange(n) if side == 1 else np.arange(n - 1, -1, -1)
-    behind = behind[(arc[behind] - row[vanes.FRONT]) * step > 0.0]
-    places = (arc[behind] - row[vanes.REAR]) * step
-    speed = np.exp(np.interp(distance, places, state[behind, 4]))
-    shapes = 1.0 + np.exp(state[behind, 1])
-    thick = np.exp(state[behind, 0]) * (3.15 + 1.72 / np.maximum(shapes - 1.0, 0.1) + shapes)
     found = hand_over(
         row=sizes,
-        layer=RowLayer(thickness=thickness, momentum_thickness=theta, shape_factor=H),
-        distance=distance,
-        edge_speed=speed,
+        layer=met.layer,
+        distance=met.distance,
+        edge_speed=met.speed,
         reynolds=layers.reynolds,
-        thickest=float(thick.max()),
+        thickest=met.thickest,
         settings=settings,
     )
     told = replace(
         told, status=found.status, reason=found.reason, valid_to=min(found.valid_to, length),
-        over_layer=sizes.height / thickness, tripped=bool(tripped),
+        over_layer=sizes.height / met.layer.thickness, tripped=met.tripped,
     )  # fmt: skip
     last, fuller = 0, 0.0
     if found.status != "refused":
         sums = beside_closure(
-            distance=distance, speed=speed, found=found, reynolds=layers.reynolds, lag=layers.lag
+            distance=met.distance, speed=met.speed, found=found, reynolds=layers.reynolds, lag=layers.lag
         )
-        fuller = wake_shape(speed=float(speed[0]), found=found, reynolds=layers.reynolds)
+        fuller = wake_shape(speed=float(met.speed[0]), found=found, reynolds=layers.reynolds)
         last = sums[0].size - 1
         for column, values in zip((vanes.TAKEN, vanes.MIXED, vanes.WORKED), sums, strict=True):
             table[: last + 1, column] = values
