@@ -12,10 +12,13 @@ from scipy.spatial import cKDTree
 
 from slowflight.errors import Unconverged
 from slowflight.flow.integral import results
+from slowflight.flow.integral.bodies.marched_elements import with_marched_rows as elements_marched
 from slowflight.flow.integral.bodies.model import elements_model
 from slowflight.flow.integral.bodies.outer_velocity import outer_velocity as elements_velocity
 from slowflight.flow.integral.bodies.results import as_section, element_forces, element_layer, total
 from slowflight.flow.integral.bodies.sweep import sweep_elements
+from slowflight.flow.integral.marched_rows import PRINTED, Marching
+from slowflight.flow.integral.marched_section import with_marched_rows
 from slowflight.flow.integral.outer_velocity import outer_velocity
 from slowflight.flow.integral.outline import Outline
 from slowflight.flow.integral.section_flow import SectionModel, Solved, section_model
@@ -82,6 +85,8 @@ def flow_field(
     vane_rows: Sequence[VaneRow] = (),
     chord_m: float | None = None,
     speed_follows_lift: bool = False,
+    marching: Marching = PRINTED,
+    marched_over_deg: Sequence[float] = (),
 ) -> FlowField:
     """Compute the velocities around a section at one angle, followed up from attached flow.
 
@@ -97,6 +102,11 @@ def flow_field(
         Angle of attack [deg].
     x, y : FloatArray
         Grid lines [chords].
+    marching : Marching
+        How rows of vanes are marched.
+    marched_over_deg : sequence of float
+        Angles over which they are [deg]: those of a lift curve for the same numbers as in it. Empty for the
+        way up to ``alpha_deg``.
 
     Returns
     -------
@@ -115,6 +125,7 @@ def flow_field(
         section, reynolds=reynolds, transition=transition, critical_amplification=critical_amplification,
         vane_rows=vane_rows, chord_m=chord_m, speed_follows_lift=speed_follows_lift,
     )  # fmt: skip
+    model = with_marched_rows(model, _marched_over(marched_over_deg, alpha_deg), marching)
     last = sweep(model, _way_to(alpha_deg))[-1]
     solved = last.solved
     if solved is None or last.how != "followed":
@@ -135,6 +146,8 @@ def elements_flow_field(
     vane_rows: Sequence[VaneRow] = (),
     chord_m: float | None = None,
     speed_follows_lift: bool = False,
+    marching: Marching = PRINTED,
+    marched_over_deg: Sequence[float] = (),
 ) -> FlowField:
     """Compute the velocities around a section and a flap that is an airfoil of its own.
 
@@ -143,7 +156,7 @@ def elements_flow_field(
     elements : Elements
     reynolds, transition, flap_transition, critical_amplification, vane_rows, chord_m, speed_follows_lift
         As for ``elements_lift_curve``.
-    alpha_deg, x, y
+    alpha_deg, x, y, marching, marched_over_deg
         As for ``flow_field``, in the main section's frame.
 
     Returns
@@ -161,6 +174,7 @@ def elements_flow_field(
         critical_amplification=critical_amplification, vane_rows=vane_rows, chord_m=chord_m,
         speed_follows_lift=speed_follows_lift,
     )  # fmt: skip
+    model = elements_marched(model, _marched_over(marched_over_deg, alpha_deg), marching)
     last = sweep_elements(model, _way_to(alpha_deg))[-1]
     solved = last.solved
     if solved is None or last.how != "followed":
@@ -181,6 +195,11 @@ def elements_flow_field(
         separation=results.trailing_separation(element_layer(model, solved, 0, "upper")),
         flap=outlines[1] if len(outlines) > 1 else None,
     )  # fmt: skip
+
+
+def _marched_over(angles_deg: Sequence[float], alpha_deg: float) -> list[float]:
+    """Angles over which rows of vanes are marched [rad]."""
+    return [math.radians(a) for a in angles_deg] or _way_to(alpha_deg)
 
 
 def _way_to(alpha_deg: float) -> list[float]:

@@ -11,6 +11,7 @@ import numpy as np
 
 from slowflight.errors import Unconverged
 from slowflight.flow.flow_field import elements_flow_field, flow_field
+from slowflight.flow.integral.marched_rows import SWEPT
 from slowflight.study.array_file import Column, decode_arrays, encode_arrays
 from slowflight.study.record_file import key_of
 from slowflight.study.section_case import SectionCase
@@ -46,7 +47,7 @@ class FieldCase:
     Parameters
     ----------
     case : SectionCase
-        Its own angles play no part.
+        Rows of vanes are marched over its angles, so that the picture has the numbers of the lift curve.
     alpha_deg : float
         [deg]
     """
@@ -60,6 +61,7 @@ class FieldCase:
             **self.case.description(),
             "kind": "velocities around a section",
             "angles_deg": [self.alpha_deg],
+            "marched_over_deg": list(self.case.angles_deg) if self.case.rows else [],
             "grid": [FROM_X, TO_X, FROM_Y, TO_Y, STEP],
         }
 
@@ -90,6 +92,8 @@ class FieldCase:
             "vane_rows": self.case.rows,
             "chord_m": self.case.chord,
             "speed_follows_lift": True,
+            "marching": SWEPT,
+            "marched_over_deg": self.case.angles_deg,
         }
         try:
             if self.case.flap is None:
