@@ -204,3 +204,32 @@ def test_flights_that_cannot_be_used_say_so_and_the_others_go_on(reduce: Reduce,
     assert found.decision is not None
     assert found.decision.settings[0].gain is not None
     assert found.decision.settings[0].gain.flights == (2, 2)
+
+
+def test_ground_velocity_serves_where_the_panel_is_not_calibrated_slow_enough(
+    reduce: Reduce, logs: Path
+) -> None:
+    """The flights with legs have a wind; the others say what they lack."""
+    found = reduce(("\\[rules\\]", '[rules]\nairspeed = "ground"'))
+    by_panel = reduce()
+    for flight in (found.flights[0], found.flights[3]):
+        counted = [record for record in flight.records if record.accepted]
+        assert len(counted) >= 7
+        same = next(other for other in by_panel.flights if other.name == flight.name)
+        for flap in FLAPS:
+            own = [record.speed_reference for record in counted if record.flap_deg == flap]
+            panel = [r.speed_reference for r in same.records if r.accepted and r.flap_deg == flap]
+            # Two ways that share no airspeed instrument.
+            assert float(np.mean(own)) / KNOT == pytest.approx(float(np.mean(panel)) / KNOT, abs=0.8)
+    assert not found.flights[1].records
+    assert any("no wind for its stalls" in remark for remark in found.flights[1].flown.remarks)
+    assert any("not of the panel" in remark for remark in found.remarks)
+
+
+def test_stalls_on_the_card_of_a_log_are_not_counted_twice(reduce: Reduce, logs: Path) -> None:
+    (logs / "card.csv").write_text(
+        "time min, flap deg, speed kt, rate kt/s, ending\n10, 0, 33.0, 1.0, nose-drop\n", encoding="utf-8"
+    )
+    found = reduce(("# end before-2", 'stall_card = "card.csv"\n# end before-2'))
+    assert len(found.flights[1].records) == len(reduce().flights[1].records)
+    assert any("not more" in remark for remark in found.flights[1].flown.remarks)

@@ -10,6 +10,7 @@ from slowflight.flights.campaign.schedule import CLEAN_AGAIN
 from slowflight.flights.handling.observation import Observation
 from slowflight.flights.stall_record import CLEAN, VANES
 
+PANEL, GROUND = "panel", "ground"
 BEFORE, AFTER, BEFORE_AGAIN = "before", "after", "before again"
 SIDES = {BEFORE: CLEAN, AFTER: VANES, BEFORE_AGAIN: CLEAN_AGAIN}
 """The owner's word for a side, and the configuration that the statistics know."""
@@ -156,6 +157,8 @@ class Rules:
         Planned.
     removable : bool
         Whether the vanes come off again.
+    airspeed : str
+        By what stalls are measured: ``"panel"``, or ``"ground"`` for ground velocity and wind.
     airspeed_lag : float
         Of the indicator [s].
     better_line : str
@@ -179,6 +182,7 @@ class Rules:
     flights_a_side: int = 3
     looks: int = 1
     removable: bool = True
+    airspeed: str = PANEL
     airspeed_lag: float = 0.0
     better_line: str = ""
     flights_left: int = 0

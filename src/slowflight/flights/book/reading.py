@@ -10,6 +10,8 @@ from slowflight.errors import InputError
 from slowflight.flights.book import fields
 from slowflight.flights.book.entries import (
     BEFORE_AGAIN,
+    GROUND,
+    PANEL,
     SIDES,
     Book,
     CruiseRun,
@@ -123,6 +125,7 @@ def _rules(values: object, *, where: str) -> Rules:
         flights_a_side=fields.count(table, "flights_a_side", usual.flights_a_side, least=1),
         looks=fields.count(table, "looks", usual.looks, least=1),
         removable=fields.truth(table, "removable") is not False,
+        airspeed=table.choice("airspeed", (PANEL, GROUND), default=usual.airspeed),
         airspeed_lag=fields.seconds(table, "airspeed_lag"),
         better_line=fields.words(table, "better_line"),
         flights_left=fields.count(table, "flights_left", 0),

@@ -30,6 +30,9 @@ flights_a_side = {flights}
 looks = 1
 # Whether the vanes come off again.
 removable = true
+# "ground": stalls by ground velocity and the wind of legs flown within ten minutes, in opposite pairs, where
+# the panel cannot be calibrated near the stall. The same before and after.
+# airspeed = "panel"
 # Lag of the indicator, if you measured it; one value before and after.
 {lag}
 # Once the verdict is 'keep': landings with these vanes, and the present approach speed as indicated.

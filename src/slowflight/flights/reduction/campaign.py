@@ -10,7 +10,7 @@ import numpy as np
 
 from slowflight import air
 from slowflight.errors import InputError, SlowflightError
-from slowflight.flights.book.entries import AFTER, BEFORE, Book, CruiseRun
+from slowflight.flights.book.entries import AFTER, BEFORE, GROUND, Book, CruiseRun
 from slowflight.flights.campaign.schedule import CLEAN_AGAIN
 from slowflight.flights.cruise.speed_power import (
     ONE_KNOT,
@@ -97,10 +97,14 @@ def reduce_campaign(
     flown = []
     for entry in book.flights:
         told(entry.name)
-        flown.append(read_flight(entry, facts=facts, lag=book.rules.airspeed_lag))
+        flown.append(
+            read_flight(entry, facts=facts, lag=book.rules.airspeed_lag, ground=book.rules.airspeed == GROUND)
+        )
     flights = tuple(reduce_one(one, flown, facts=facts, unit=book.rules.unit) for one in flown)
     records = [record for flight in flights for record in flight.records]
     remarks = _indicated(records)
+    if book.rules.airspeed == GROUND:
+        remarks.append("stall speeds are those of ground velocity and wind, not of the panel")
     cruise, why = _cruise(book, facts)
     if why:
         remarks.append(why)
@@ -180,6 +184,9 @@ def position_shift(flights: Sequence[ReducedFlight], *, base: float | None = Non
         for flight in flights:
             stalls = [r for r in flight.records if r.accepted and r.flap_deg == flap]
             if not stalls or flight.flown.entry.configuration not in (CLEAN, VANES):
+                continue
+            if flight.flown.from_ground:
+                near.append(True)
                 continue
             curve = nearest(flight.curves, flap)
             if curve is None:

@@ -16,14 +16,17 @@ from slowflight.flights.airspeed.steady import FoundLeg, find_legs
 from slowflight.flights.book.entries import FlightEntry
 from slowflight.flights.book.raw_files import digest
 from slowflight.flights.logs.cleaning import clean
-from slowflight.flights.logs.log import Log
+from slowflight.flights.logs.log import FloatArray, Log
 from slowflight.flights.logs.mapping import read_mapping
 from slowflight.flights.logs.reading import read_log
+from slowflight.flights.reduction.from_ground import airspeed_from_ground
 from slowflight.flights.stalls.by_hand import read_stall_card
 from slowflight.flights.stalls.event import StallEvent
 from slowflight.flights.stalls.finding import find_stalls
 from slowflight.flights.stalls.picture import EventPicture, event_picture
 from slowflight.flights.stalls.reducing import burning
+
+SLOWEST_SHARE = 0.02
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,6 +75,8 @@ class FlownFlight:
         Why nothing could be made of it; "" where something could.
     readings : int
         In the log.
+    from_ground : bool
+        Whether the events' speeds are calibrated already.
     """
 
     entry: FlightEntry
@@ -82,9 +87,12 @@ class FlownFlight:
     remarks: tuple[str, ...] = ()
     problem: str = ""
     readings: int = 0
+    from_ground: bool = False
 
 
-def read_flight(entry: FlightEntry, *, facts: AircraftFacts, lag: float = 0.0) -> FlownFlight:
+def read_flight(
+    entry: FlightEntry, *, facts: AircraftFacts, lag: float = 0.0, ground: bool = False
+) -> FlownFlight:
     """Read one flight.
 
     Parameters
@@ -95,6 +103,8 @@ def read_flight(entry: FlightEntry, *, facts: AircraftFacts, lag: float = 0.0) -
         From wing.toml.
     lag : float, optional
         Of the airspeed indicator [s].
+    ground : bool, optional
+        Measure stalls by ground velocity and the wind of the flight's own legs, not by the panel.
 
     Returns
     -------
@@ -111,7 +121,7 @@ def read_flight(entry: FlightEntry, *, facts: AircraftFacts, lag: float = 0.0) -
         legs: dict[float, list[FoundLeg]] = {}
         events: list[StallEvent] = []
         pictures: list[EventPicture | None] = []
-        log, mass_at = None, mass_from(0.0)
+        log, mass_at, from_ground = None, mass_from(0.0), ground
         warm: float | None = None
         if entry.log is not None:
             log, told = _read_log(entry)
@@ -123,19 +133,24 @@ def read_flight(entry: FlightEntry, *, facts: AircraftFacts, lag: float = 0.0) -
                 legs = _by_flap(find_legs(log), log, entry)
             else:
                 remarks.append("no ground speed and track in the log: no airspeed calibration from it")
-            events, said = _events(log, entry, facts=facts, lag=lag)
-            remarks += said
-            pictures += [event_picture(log, event) for event in events]
         if entry.leg_card is not None:
             legs.setdefault(_card_flap(entry), []).extend(read_leg_card(entry.leg_card))
-        if entry.stall_card is not None:
-            typed = read_stall_card(entry.stall_card)
-            events += typed
-            pictures += [None] * len(typed)
         points = {
             flap: tuple(speed_points(found, flap_deg=flap, mass_at=mass_at, temperature=warm))
             for flap, found in sorted(legs.items())
         }
+        if log is not None:
+            speed = airspeed_from_ground(log, points) if ground else None
+            events, said = _events(log, entry, facts=facts, lag=lag, speed=speed)
+            remarks += said
+            pictures += [event_picture(log, event) for event in events]
+        if entry.stall_card is not None:
+            typed = read_stall_card(entry.stall_card)
+            if events:
+                remarks.append("stalls are taken from the log; those of the card are the same, not more")
+            else:
+                events, from_ground = typed, False
+                pictures = [None] * len(typed)
     except InputError as error:
         return FlownFlight(entry=entry, mass_at=mass_from(0.0), remarks=tuple(remarks), problem=str(error))
     except OSError as error:
@@ -149,6 +164,7 @@ def read_flight(entry: FlightEntry, *, facts: AircraftFacts, lag: float = 0.0) -
         pictures=tuple(pictures),
         remarks=tuple(remarks),
         readings=0 if log is None else len(log),
+        from_ground=from_ground,
     )
 
 
@@ -177,8 +193,17 @@ def _read_log(entry: FlightEntry) -> tuple[Log, list[str]]:
 
 
 def _events(
-    log: Log, entry: FlightEntry, *, facts: AircraftFacts, lag: float
+    log: Log, entry: FlightEntry, *, facts: AircraftFacts, lag: float, speed: FloatArray | None
 ) -> tuple[list[StallEvent], list[str]]:
+    if speed is not None:
+        if not np.isfinite(speed).any():
+            return [], [
+                "no wind for its stalls: legs on three headings within ten minutes and 500 ft of them are"
+                " needed, and ground speed, track, vertical speed and pressure altitude in the log"
+            ]
+        # The slowest of a flight with stalls is near the stall, whatever the panel shows there.
+        guess = max(facts.stall_guess, float(np.nanquantile(speed, SLOWEST_SHARE)))
+        return find_stalls(log, stall_speed=guess, speed=speed, power=entry.power), []
     if not log.has("indicated_airspeed"):
         return [], ["no indicated airspeed in the log: stalls of this flight come from the card only"]
     found = find_stalls(log, stall_speed=facts.stall_guess, lag=lag, power=entry.power)

@@ -91,6 +91,7 @@ def reduce_one(
                 centre_of_gravity=entry.centre_of_gravity,
             ),
             curves=[one.curve for one in curves],
+            speed_is_calibrated=flight.from_ground,
             near_enough={flap: off <= FURTHEST for flap, off in beyond.items()},
         )
         records = _marked(records, flight)
@@ -100,7 +101,7 @@ def reduce_one(
         flown=flight,
         curves=tuple(curves),
         records=tuple(records),
-        asks=tuple(_asks(flight, records, curves, beyond, unit)),
+        asks=() if flight.from_ground else tuple(_asks(flight, records, curves, beyond, unit)),
     )
 
 
