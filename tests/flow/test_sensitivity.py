@@ -76,7 +76,8 @@ def test_lift_and_system_are_those_of_the_tier() -> None:
     model = tripped()
     solved = followed(model, 12.0)
     found = sensitivity(section_problem(model, solved))
-    assert found.cl == pytest.approx(results.coefficients(model, solved).cl, rel=1e-6)
+    # a sweep may keep the wake's path of an angle close by; here it is traced at the angle itself
+    assert found.cl == pytest.approx(results.coefficients(model, solved).cl, rel=1e-4)
     off = results.trailing_separation(results.surface_layer(model, solved, "upper"))
     assert off is not None
     assert found.backflow == pytest.approx(1.0 - off, abs=0.03)  # along the skin, and with soft ends
