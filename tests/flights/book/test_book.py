@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from slowflight.errors import InputError
 from slowflight.flights.book.reading import read_book
 from slowflight.flights.book.writing import append, flight_text, new_book
+from slowflight.flights.handling.observation import CHOICES
 
 KNOT = 1852.0 / 3600.0
 FLIGHT = '[[flight]]\nname = "one"\nside = "before"\nlog = "one.csv"\n'
@@ -117,3 +119,16 @@ def test_an_empty_book_reads_and_the_owners_remarks_stay(tmp_path: Path) -> None
     assert found.rules.flights_a_side == 4
     assert found.rules.landing_flap_deg == 31.0
     assert len(found.handling) == 4
+
+
+def test_the_example_of_the_page_is_read_as_it_stands(tmp_path: Path) -> None:
+    page = (Path(__file__).parents[3] / "docs" / "flying-the-test.md").read_text(encoding="utf-8")
+    (example,) = re.findall(r"```toml\n(.*?)```", page, re.DOTALL)
+    found = read_book(book(tmp_path, example))
+    assert found.flights[0].marks[0].reason == "gust"
+    assert found.handling[0].seen.ailerons == "as before"
+    assert len(found.cruise) == 1
+    assert found.rolls[0].times == 1.3
+    for key, choices in CHOICES.items():
+        line = next(line for line in example.splitlines() if line.startswith(f"{key} = "))
+        assert all(choice in line for choice in choices), key

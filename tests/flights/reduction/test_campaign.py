@@ -233,3 +233,31 @@ def test_stalls_on_the_card_of_a_log_are_not_counted_twice(reduce: Reduce, logs:
     found = reduce(("# end before-2", 'stall_card = "card.csv"\n# end before-2'))
     assert len(found.flights[1].records) == len(reduce().flights[1].records)
     assert any("not more" in remark for remark in found.flights[1].flown.remarks)
+
+
+def test_a_slower_roll_counts_among_the_handling(reduce: Reduce, logs: Path) -> None:
+    """Bank to bank at a steady rate: 60 degrees at 30 deg/s takes 2 s, at 15 deg/s twice as long: red."""
+    for side, rate in (("before", 30.0), ("after", 15.0)):
+        rolls = [(0.0, 6.0), (rate, 40.0 / rate), (-rate, 80.0 / rate)] + [
+            (sign * rate, 80.0 / rate) for _ in range(3) for sign in (1.0, -1.0)
+        ]
+        lines, time = ["Time (s),Roll rate (deg/s)"], 0.0
+        for speed, seconds in rolls:
+            for _ in range(round(50.0 * seconds)):
+                lines.append(f"{time:.2f},{speed:.2f}")
+                time += 0.02
+        place = logs / f"roll-{side}.csv"
+        place.write_text("\n".join([*lines, ""]), encoding="utf-8")
+        save_mapping(guess_mapping(place).confirm(), logs / "roll-columns.toml")
+    more = "".join(
+        f'[[roll_test]]\nside = "{side}"\nlog = "roll-{side}.csv"\n'
+        'columns = "roll-columns.toml"\ntimes = 1.3\n'
+        for side in ("before", "after")
+    )
+    found = reduce(more=more)
+    assert found.decision is not None
+    assert found.decision.verdict.finding == REMOVE
+    words = [reason for reason in found.decision.verdict.reasons if "bank to bank" in reason]
+    assert any(re.search(r"4\.0 s from bank to bank, before 2\.0 s", reason) for reason in words)
+    alone = reduce(more=more.replace('side = "after"', 'side = "before"'))
+    assert any("not compared" in remark for remark in alone.remarks)

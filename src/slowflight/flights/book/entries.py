@@ -140,6 +140,32 @@ class CruiseRun:
 
 
 @dataclass(frozen=True, kw_only=True)
+class RollRecord:
+    """One record of rolls from bank to bank.
+
+    Parameters
+    ----------
+    side : str
+        ``"before"`` or ``"after"``.
+    log, columns : Path, Path or None
+        The gyroscope's record, and the mapping of its columns.
+    times : float
+        Multiple of the configuration's own stall speed at which it was flown [-].
+    axis : str
+        The channel about the aircraft's long axis, with a minus where right wing down reads negative.
+    still : float
+        How long it begins in steady wings-level flight [s].
+    """
+
+    side: str
+    log: Path
+    columns: Path | None
+    times: float
+    axis: str
+    still: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class Rules:
     """What was fixed before the first flight, and what else the verdict asks.
 
@@ -205,6 +231,7 @@ class Book:
         In the order of the file.
     handling : tuple of HandlingEntry
     cruise : tuple of CruiseRun
+    rolls : tuple of RollRecord
     """
 
     path: Path
@@ -212,3 +239,4 @@ class Book:
     flights: tuple[FlightEntry, ...]
     handling: tuple[HandlingEntry, ...]
     cruise: tuple[CruiseRun, ...]
+    rolls: tuple[RollRecord, ...] = ()

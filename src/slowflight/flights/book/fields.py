@@ -120,7 +120,7 @@ def burn(table: Table, key: str) -> float:
     return GASOLINE * (flow(table, key) or 0.0)
 
 
-def seconds(table: Table, key: str) -> float:
+def seconds(table: Table, key: str, *, most: float = 5.0) -> float:
     """Return a time [s] from ``"0.5 s"``; 0 where not given."""
     value = given(table, key)
     if value is None:
@@ -130,8 +130,10 @@ def seconds(table: Table, key: str) -> float:
         found = float(text.removesuffix("s"))
     except ValueError:
         found = math.nan
-    if not (text.endswith("s") and 0.0 <= found <= 5.0):
-        raise InputError(where=table.field(key), found=repr(value), needed='0 to 5 seconds, like "0.5 s"')
+    if not (text.endswith("s") and 0.0 <= found <= most):
+        raise InputError(
+            where=table.field(key), found=repr(value), needed=f'0 to {most:g} seconds, like "0.5 s"'
+        )
     return found
 
 

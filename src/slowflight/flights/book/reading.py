@@ -9,6 +9,8 @@ from slowflight import units
 from slowflight.errors import InputError
 from slowflight.flights.book import fields
 from slowflight.flights.book.entries import (
+    AFTER,
+    BEFORE,
     BEFORE_AGAIN,
     GROUND,
     PANEL,
@@ -18,13 +20,15 @@ from slowflight.flights.book.entries import (
     FlightEntry,
     HandlingEntry,
     Mark,
+    RollRecord,
     Rules,
 )
 from slowflight.flights.handling.observation import CHOICES, Observation
 from slowflight.wing.tomlfile import Table, read_toml, refuse_unknown
 
 BOOK = "flights.toml"
-TABLES = ("rules", "flight", "handling", "cruise")
+TABLES = ("rules", "flight", "handling", "cruise", "roll_test")
+AXES = ("roll_rate", "rotation_x", "rotation_y", "rotation_z")
 
 
 def read_book(path: Path | str) -> Book:
@@ -79,6 +83,10 @@ def read_book(path: Path | str) -> Book:
         flights=tuple(flights),
         handling=tuple(handling),
         cruise=tuple(cruise),
+        rolls=tuple(
+            _roll(found, folder=place.parent, where=f"{place}: roll_test {number}")
+            for number, found in enumerate(_list(content, "roll_test", place), 1)
+        ),
     )
 
 
@@ -265,3 +273,26 @@ def _cruise(values: object, sides: dict[str, str], *, where: str) -> CruiseRun:
     )  # fmt: skip
     table.finish()
     return run
+
+
+def _roll(values: object, *, folder: Path, where: str) -> RollRecord:
+    table = Table(values, where=where)
+    side = table.choice("side", (BEFORE, AFTER))
+    log = _file(table, "log", folder)
+    times = fields.given(table, "times")
+    if log is None or not isinstance(times, int | float) or not 1.0 < times <= 3.0:
+        raise InputError(
+            where=where,
+            found="no log" if log is None else f"times {times!r}",
+            needed="log, and times = 1.3 or another multiple of the stall speed, without quotes",
+        )
+    record = RollRecord(
+        side=side,
+        log=log,
+        columns=_file(table, "columns", folder),
+        times=float(times),
+        axis=table.choice("axis", (*AXES, *(f"-{axis}" for axis in AXES)), default="roll_rate"),
+        still=fields.seconds(table, "still", most=60.0) or 5.0,
+    )
+    table.finish()
+    return record

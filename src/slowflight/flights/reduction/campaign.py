@@ -22,6 +22,7 @@ from slowflight.flights.cruise.speed_power import (
 from slowflight.flights.reduction.flown import AircraftFacts, read_flight
 from slowflight.flights.reduction.one_flight import ReducedFlight, reduce_one
 from slowflight.flights.reduction.panel import nearest, uncertainty_at
+from slowflight.flights.reduction.rolls import roll_findings
 from slowflight.flights.reduction.seen import observations
 from slowflight.flights.stall_record import CLEAN, VANES, StallRecord
 from slowflight.flights.stalls.reducing import NOT_CALIBRATED
@@ -110,6 +111,8 @@ def reduce_campaign(
         remarks.append(why)
     shift, said = position_shift(flights)
     remarks += said
+    rolls, said = roll_findings(book)
+    remarks += said
     decision = None
     if any(record.accepted for record in records):
         settings = _settings(book, flaps_deg)
@@ -119,6 +122,7 @@ def reduce_campaign(
             reference_mass=facts.mass,
             handling=observations(book, flights, settings),
             cruise=cruise,
+            other_findings=rolls,
             rule=SpeedRule(worth_having=book.rules.worth_having, looks=book.rules.looks),
             situation=Situation(
                 better_line=book.rules.better_line,
