@@ -15,8 +15,8 @@ import pytest
 from slowflight import verbs
 from slowflight.errors import InputError
 from slowflight.study.field_case import FieldCase
+from slowflight.study.help_case import HelpCase
 from slowflight.study.section_case import SectionCase
-from slowflight.study.strip_case import StripCase
 from slowflight.verbs.prediction_answers import Answers
 from slowflight.wing.vane_row import VaneRow
 
@@ -98,7 +98,7 @@ def predicted(
 ) -> dict[str, Any]:
     patch.setattr(SectionCase, "compute", made_up(**gains))
     patch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
-    patch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    patch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     (folder / "wing.toml").write_text(WING.format(span=span, question=question), encoding="utf-8")
     return verbs.predict(folder)
 
@@ -197,7 +197,7 @@ def test_skin_in_words_decides_where_layers_are_tripped(
 
     monkeypatch.setattr(SectionCase, "compute", compute)
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
-    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     text = WING.format(span="", question="").replace("[wing]\n", f'[wing]\nsurface = "{surface}"\n')
     (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
     record = verbs.predict(tmp_path)
@@ -210,7 +210,7 @@ def test_without_a_setting_that_is_up_the_first_one_decides(
 ) -> None:
     monkeypatch.setattr(SectionCase, "compute", made_up(down_gain=0.12, up_gain=0.05))
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
-    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     text = WING.format(span="", question="").replace('["0 deg", "25 deg"]', '["25 deg"]')
     text = text.replace('slowest_flap_setting = "0 deg"', 'slowest_flap_setting = "25 deg"')
     (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
@@ -237,7 +237,7 @@ def test_a_flap_over_half_the_span_lifts_half_as_much(
 def test_a_flap_that_touches_the_wing_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(SectionCase, "compute", made_up(down_gain=0.1, up_gain=0.1))
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
-    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     text = WING.format(span="", question="").replace('"5.5 %"', '"2 %"').replace('"25 %"\n', '"40 %"\n')
     (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
     down = verbs.predict(tmp_path)["settings"][1]
@@ -277,7 +277,7 @@ def test_plain_flap_down_is_computed(tmp_path: Path) -> None:
 def test_a_slotted_flap_with_its_axis_is_computed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(SectionCase, "compute", made_up(down_gain=0.1, up_gain=0.05))
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
-    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     text = WING.format(span="", question="").replace('kind = "hung"', 'kind = "slotted"')
     (tmp_path / "wing.toml").write_text(text, encoding="utf-8")
     assert [setting["predicted"] for setting in verbs.predict(tmp_path)["settings"]] == [True, True]
@@ -323,7 +323,7 @@ def test_what_has_no_answer_is_left_out_and_said(tmp_path: Path, monkeypatch: py
 
     monkeypatch.setattr(SectionCase, "compute", compute)
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
-    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     (tmp_path / "wing.toml").write_text(WING.format(span="", question=""), encoding="utf-8")
     record = verbs.predict(tmp_path)
     assert [setting["panels_kt"] for setting in record["settings"]] == [None, None]

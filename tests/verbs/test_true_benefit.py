@@ -13,8 +13,8 @@ import pytest
 from slowflight import verbs
 from slowflight.project import write_demo
 from slowflight.study.field_case import FieldCase
+from slowflight.study.help_case import HelpCase
 from slowflight.study.section_case import SectionCase
-from slowflight.study.strip_case import StripCase
 
 
 def made_up(benefit: float, drag: float) -> Any:
@@ -53,7 +53,7 @@ def test_verdict_follows_the_true_benefit(
 ) -> None:
     monkeypatch.setattr(SectionCase, "compute", made_up(benefit, drag=0.0010))
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
-    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     write_demo(tmp_path / "demo")
     record = verbs.predict(tmp_path / "demo")
     assert record["verdict"]["finding"] in findings
@@ -71,7 +71,7 @@ def test_verdict_follows_the_true_benefit(
 def test_benefit_at_too_high_a_price_cannot_be_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(SectionCase, "compute", made_up(0.08, drag=0.0060))
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
-    monkeypatch.setattr(StripCase, "compute", lambda case: {"problem": "no strip in this test"})
+    monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     write_demo(tmp_path / "demo")
     record = verbs.predict(tmp_path / "demo")
     # the price lies inside the band of the cost, which is as uncalibrated as the gain

@@ -12,8 +12,8 @@ from slowflight.air import equivalent_airspeed
 from slowflight.errors import InputError
 from slowflight.project import Project, open_project
 from slowflight.study.field_case import FieldCase
+from slowflight.study.help_case import HelpCase
 from slowflight.study.store import RunStore
-from slowflight.study.strip_case import StripCase
 from slowflight.verbs.prediction_answers import Answers, Inputs, PicturedPair
 from slowflight.verbs.prediction_cases import flap_words, study_of
 from slowflight.verbs.prediction_inputs import effects, variant_cases, variants
@@ -143,7 +143,7 @@ def _strips(found: Settings, crew: Crew) -> tuple[list[dict[str, Any]], list[str
         wing = study.file.wing
         y = 0.5 * wing.semi_span if best is None else answers.middle_of(best.row)
         words = flap_words(found.setting_of(answers))
-        cases.append(StripCase(case=study.clean(wing.neighbors(y)[0]), setting=f"flap {words}"))
+        cases.append(HelpCase(case=study.clean(wing.neighbors(y)[0]), setting=f"flap {words}"))
     results = crew.run(cases, "where mixing would help")
     strips = [results[case.key] for case in cases if "problem" not in results[case.key]]
     return strips, [

@@ -22,7 +22,9 @@ from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow, check_against_chord
 from slowflight.wing.wing_file import WingFile
 
-ANGLES_DEG = tuple(float(a) for a in range(-6, 25))
+# Section angles: a degree apart where sections stall, two elsewhere; lower where a flap down lifts more.
+ANGLES_DEG = (*(float(a) for a in range(-6, 6, 2)), *(float(a) for a in range(6, 19)), 20.0, 22.0, 24.0)
+FLAP_DOWN_DEG = (-14.0, -12.0, -10.0, -8.0)
 WING_ANGLES_DEG = tuple(0.5 * a for a in range(-8, 53))
 SECTION_SLOPE = 2.0 * math.pi * 0.95  # only to find how much more a section lifts than the wing
 NO_FLAP_BEHIND = math.radians(0.5)  # a flap within this of neutral is up
@@ -32,12 +34,16 @@ ROUGH_NOSE = (0.05, 0.05)  # the clean wing with its layers tripped near the nos
 
 @dataclass(frozen=True, kw_only=True)
 class RowToTry:
-    """One row of the study: whose vanes, and where they stand."""
+    """One row of the study: whose vanes, and where they stand.
+
+    ``own_height`` marks the height factor nearest to one: other heights are tried of the best vane only.
+    """
 
     candidate: VaneCandidate
     factor: float
     row: VaneRow
     as_written: bool = False
+    own_height: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,6 +130,10 @@ class Study:
         """Return the section with rows of vanes that act together."""
         return replace(self._case(station), rows=rows)
 
+    def _angles(self) -> tuple[float, ...]:
+        down = self.setting is not None and self.setting > NO_FLAP_BEHIND
+        return (*FLAP_DOWN_DEG, *ANGLES_DEG) if down else ANGLES_DEG
+
     def _case(self, station: WingStation) -> SectionCase:
         section, flap = _with_flap(self, station.section)
         return SectionCase(
@@ -133,7 +143,7 @@ class Study:
             reynolds_at_unit_lift=air.reynolds_number(
                 speed=self.unit_speed, chord=station.chord, air=self.air
             ),
-            angles_deg=ANGLES_DEG,
+            angles_deg=self._angles(),
             transition=self.transition,
             critical_amplification=self.critical_amplification,
             panels=self.panels,
@@ -262,6 +272,7 @@ def _rows(file: WingFile) -> Iterator[RowToTry]:
         placed = replace(row, span_from=span_from, span_to=span_to)
         found = True
         yield RowToTry(candidate=candidate, factor=1.0, row=placed, as_written=True)
+    own = min(question.height_factors, key=lambda factor: abs(math.log(factor)))
     for candidate in file.candidates:
         for factor in question.height_factors:
             for station in question.positions:
@@ -279,7 +290,7 @@ def _rows(file: WingFile) -> Iterator[RowToTry]:
                     refused = error
                     continue
                 found = True
-                yield RowToTry(candidate=candidate, factor=factor, row=row)
+                yield RowToTry(candidate=candidate, factor=factor, row=row, own_height=factor == own)
     if not found:
         raise refused or InputError(
             where=f"{file.path}: question", found="no row to try", needed="positions and height_factors"

@@ -169,7 +169,7 @@ def _moved(
     speed = _stall(moved, clean.lift.cl_max_continued)
     if row is None or fall is None:
         return speed - clean_speed, 0.0
-    vanes = wing_with_row(moved, results, row=placed, name="with the row")
+    vanes = wing_with_row(moved, results, row=placed, clean=clean.lift, name="with the row")
     with_row = _stall(moved, vanes.lift.cl_max_continued)
     return speed - clean_speed, speed - with_row - fall
 

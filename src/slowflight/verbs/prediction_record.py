@@ -176,19 +176,25 @@ class _Writer:
         return {"flap_deg": math.degrees(setting), "predicted": False, "sentence": sentence}
 
     def _gain_map(self, settings: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
-        """The chosen vane, or without one the first, over place, angle and flap setting."""
-        best, maps = self.best, []
-        for setting in settings:
-            tables = setting["gain_tables"] if setting["predicted"] else []
-            same = [
-                t
-                for t in tables
-                if best is None or (t["candidate"], t["height_mm"]) == (best.candidate, 1e3 * best.row.height)
-            ]
-            if same:
-                words = f"flap {flap_words(math.radians(setting['flap_deg']))}"
-                maps.append(gain_map(same[0], setting=words, clean=setting["clean"], marks=setting["marks"]))
-        return maps
+        """One vane over place, angle and flap setting: that which has a table at every setting."""
+        shown = [setting for setting in settings if setting["predicted"] and setting["gain_tables"]]
+        if not shown:
+            return []
+        kept = [{(t["candidate"], t["height_mm"]): t for t in setting["gain_tables"]} for setting in shown]
+        everywhere = [vane for vane in kept[-1] if all(vane in tables for tables in kept)]
+        best = None if self.best is None else (self.best.candidate, 1e3 * self.best.row.height)
+        vane = best if best in everywhere else next(iter(everywhere), None)
+        if vane is None:
+            return []
+        return [
+            gain_map(
+                tables[vane],
+                setting=f"flap {flap_words(math.radians(setting['flap_deg']))}",
+                clean=setting["clean"],
+                marks=setting["marks"],
+            )
+            for setting, tables in zip(shown, kept, strict=True)
+        ]
 
     def _others(self) -> tuple[AtSetting, ...]:
         """The settings beside the one that decides."""
@@ -338,6 +344,11 @@ class _Writer:
                     f"{candidate.name!r} has rounded edges: this version computes sharp ones, a rounded"
                     " edge sheds less"
                 )
+        if len(file.candidates) > 1 and len(file.question.height_factors) > 1:
+            found.append(
+                "every vane was tried at its own height at every place, other heights only of the one that was"
+                " best there"
+            )
         if len(file.rows) > 1:
             found.append("the rows of wing.toml are predicted one by one, not together")
         if self.inputs is not None:

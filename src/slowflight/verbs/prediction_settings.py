@@ -106,7 +106,7 @@ def predicted_settings(study: Study, crew: Crew) -> Settings:
             notes.append(f"flap up: {there}; the wing without its flap stands in")
         else:
             up_study = there
-    up = _answers(up_study, study.rows, crew, "lift curves")
+    up = _searched(up_study, crew, "lift curves")
     costs = {answer.row: answer for answer in up.rows}
 
     asked = study.file.question.flap_setting
@@ -117,7 +117,7 @@ def predicted_settings(study: Study, crew: Crew) -> Settings:
     if up_setting is not None:
         found[up_setting] = up
     if asked is not None and not is_up(asked):
-        answers = _at(study, asked, study.rows, crew, costs)
+        answers = _at(study, asked, None, crew, costs)
         found[asked] = answers
         if isinstance(answers, str):
             notes.append(f"the row was to be chosen at {flap_words(asked)} of flap: {answers}")
@@ -166,7 +166,9 @@ def _together(
 ) -> RowAnswer | None:
     name = f"{candidate} in two rows"
     try:
-        wing = wing_with_row(answers.study, results, row=front, behind=(back,), name=name)
+        wing = wing_with_row(
+            answers.study, results, row=front, clean=answers.clean, behind=(back,), name=name
+        )
     except SlowflightError:
         return None
     found = row_answer(
@@ -179,13 +181,20 @@ def _together(
 
 
 def _at(
-    study: Study, setting: float, rows: Sequence[RowToTry], crew: Crew, costs: Mapping[VaneRow, RowAnswer]
+    study: Study,
+    setting: float,
+    rows: Sequence[RowToTry] | None,
+    crew: Crew,
+    costs: Mapping[VaneRow, RowAnswer],
 ) -> Answers | str:
     there = at_setting(study, setting)
     if isinstance(there, str):
         return there
     try:
-        found = _answers(there, rows, crew, f"flap at {flap_words(setting)}", costs)
+        what = f"flap at {flap_words(setting)}"
+        found = (
+            _searched(there, crew, what, costs) if rows is None else _answers(there, rows, crew, what, costs)
+        )
     except Unconverged as problem:
         return f"no answer: {problem}"
     if found.clean.cl_max_continued is None:
@@ -193,13 +202,29 @@ def _at(
     return found
 
 
+def _searched(
+    study: Study, crew: Crew, what: str, costs: Mapping[VaneRow, RowAnswer] | None = None
+) -> Answers:
+    """Try every vane at its own height at every place, then other heights of the one that was best."""
+    first = tuple(t for t in study.rows if t.as_written or t.own_height)
+    found = _answers(study, first, crew, what, costs)
+    best = found.best
+    rest = tuple(
+        t for t in study.rows if t not in first and (best is None or t.candidate.name == best.candidate)
+    )
+    return found if not rest else _answers(study, (*first, *rest), crew, f"{what}, other heights", costs)
+
+
 def _chosen_vane(study: Study, decided: Answers) -> tuple[RowToTry, ...]:
-    """Rows of the vane that was chosen (without a choice the first), and those in wing.toml."""
+    """Rows of the vane that was chosen at every place, and those in wing.toml.
+
+    Without a choice, or where a row of wing.toml was best, the first candidate's vane stands in.
+    """
     best = decided.best
-    if best is None:
-        vane = next(((t.candidate.name, t.row.height) for t in study.rows if not t.as_written), None)
-    else:
-        vane = (best.candidate, best.row.height)
+    vanes = [(t.candidate.name, t.row.height) for t in study.rows if not t.as_written and t.own_height]
+    chosen = None if best is None else (best.candidate, best.row.height)
+    tried = {(t.candidate.name, t.row.height) for t in study.rows if not t.as_written}
+    vane = chosen if chosen in tried else next(iter(vanes), None)
     return tuple(t for t in study.rows if t.as_written or (t.candidate.name, t.row.height) == vane)
 
 
@@ -263,7 +288,7 @@ def _row_answer(
 ) -> RowAnswer:
     name = f"{tried.candidate.name} at {100 * tried.row.station:.0f} %"
     try:
-        wing = wing_with_row(study, results, row=tried.row, name=name)
+        wing = wing_with_row(study, results, row=tried.row, clean=clean, name=name)
     except SlowflightError as problem:
         return RowAnswer(
             candidate=tried.candidate.name, row=tried.row, lift=None, cl_max=None, stall_angle=None,

@@ -8,6 +8,7 @@ from typing import Any
 
 import numpy as np
 
+from slowflight.compare.credit import credited
 from slowflight.compare.spans import Covered, section_curve, span_curves
 from slowflight.flow.lifting_line import SectionCurve, WingLift, wing_lift
 from slowflight.study.section_case import SectionCase
@@ -52,11 +53,18 @@ def clean_wing(study: Study, results: Results, *, name: str) -> WingAnswer:
 
 
 def wing_with_row(
-    study: Study, results: Results, *, row: VaneRow, name: str, behind: tuple[VaneRow, ...] = ()
+    study: Study,
+    results: Results,
+    *,
+    row: VaneRow,
+    clean: WingLift,
+    name: str,
+    behind: tuple[VaneRow, ...] = (),
 ) -> WingAnswer:
     """Carry sections with a row, and clean ones beside it, to the wing; Unconverged as `clean_wing`.
 
-    Rows ``behind`` stand over the same part of the span.
+    Rows ``behind`` stand over the same part of the span. No more of the gain over the ``clean`` wing is
+    credited than was ever measured.
     """
     layers = _clean(study, results, "the clean wing")
     found = _found(results, _sections(study, row, *behind))
@@ -69,7 +77,9 @@ def wing_with_row(
         Covered(span_from=max(row_from, flap_from), span_to=min(row_to, flap_to), curves=_curves(found, name))
     )
     spans = span_curves(study.file.wing, **layers)
-    return WingAnswer(lift=_lift(study, spans), sections=found)
+    share = max(0.0, row_to - row_from) / study.file.wing.semi_span
+    lift = credited(_lift(study, spans), clean=clean, span_share=min(share, 1.0))
+    return WingAnswer(lift=lift, sections=found)
 
 
 def _sections(study: Study, *rows: VaneRow) -> list[SectionCase]:

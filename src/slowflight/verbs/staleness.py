@@ -5,12 +5,16 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator, Mapping
+from functools import cache
 from pathlib import Path
 from typing import Any
 
+import slowflight
 from slowflight.project import Project
 from slowflight.study.code_version import code_version
 from slowflight.wing.tomlfile import read_toml
+
+JUDGES = ("compare", "verbs", "layout")  # folders whose code is in no result's key, but in every record
 
 
 def made_from(project: Project) -> dict[str, str]:
@@ -37,7 +41,18 @@ def made_from(project: Project) -> dict[str, str]:
         file = project.folder / name
         if file.is_file():
             digest.update(b"\0" + name.encode() + b"\0" + file.read_bytes())
-    return {"wing": digest.hexdigest()[:24], "code": code_version()["code"]}
+    return {"wing": digest.hexdigest()[:24], "code": f"{code_version()['code']}-{_judging_code()}"}
+
+
+@cache
+def _judging_code() -> str:
+    """Hash of what makes a record of results: bands, verdict, words."""
+    digest = hashlib.sha256()
+    package = Path(slowflight.__file__).parent
+    for folder in JUDGES:
+        for file in sorted((package / folder).rglob("*.py")):
+            digest.update(file.relative_to(package).as_posix().encode() + b"\0" + file.read_bytes())
+    return digest.hexdigest()[:12]
 
 
 def why_old(project: Project, record: Mapping[str, Any], *, file: Path, what: str) -> tuple[str, ...]:

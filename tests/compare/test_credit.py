@@ -1,0 +1,51 @@
+"""No more of a computed gain is credited than was measured: 1.58 to 1.92 at most (Janiszewska 2004)."""
+
+from __future__ import annotations
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from slowflight.compare.credit import MOST_MEASURED, credited
+from slowflight.compare.spans import span_curves
+from slowflight.flow.lifting_line import SectionCurve, WingLift, wing_lift
+from tests.compare.test_spans import curve, wing
+
+ANGLES = np.radians(np.arange(-4.0, 26.0, 0.5))
+
+
+def of(section: SectionCurve) -> WingLift:
+    return wing_lift(wing(), curve_at=span_curves(wing(), clean=[section] * 2), angles=ANGLES)
+
+
+def test_the_limit_is_what_was_read() -> None:
+    assert pytest.approx(0.2152, abs=1e-4) == MOST_MEASURED
+
+
+def test_a_gain_that_was_measured_stays_as_computed() -> None:
+    clean, lifted = of(curve(1.4)), of(curve(1.6))
+    assert credited(lifted, clean=clean, span_share=1.0) is lifted
+
+
+def test_more_is_cut_at_what_was_measured_over_the_span_of_the_row() -> None:
+    clean, lifted = of(curve(1.4)), of(curve(2.2))
+    assert clean.cl_max_continued is not None
+    for share in (1.0, 0.5):
+        found = credited(lifted, clean=clean, span_share=share)
+        most = clean.cl_max_continued * (1.0 + MOST_MEASURED * share)
+        assert found.cl_max_continued == pytest.approx(most)
+        assert np.nanmax(found.cl) == pytest.approx(most)
+        assert found.angle_continued is not None
+        # there the wing as computed has just that lift
+        assert np.interp(found.angle_continued, ANGLES, lifted.cl) == pytest.approx(most)
+        below = lifted.cl < most
+        assert np.array_equal(found.cl[below], lifted.cl[below])
+        assert any("no more than that is credited" in warning for warning in found.warnings)
+        assert "Janiszewska2004" in found.sources
+
+
+def test_without_a_clean_maximum_nothing_is_cut() -> None:
+    lifted = of(curve(2.2))
+    endless = dataclasses.replace(of(curve(1.4)), cl_max_continued=None, angle_continued=None)
+    assert credited(lifted, clean=endless, span_share=1.0) is lifted
