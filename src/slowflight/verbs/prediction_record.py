@@ -346,8 +346,8 @@ class _Writer:
                 )
         if len(file.candidates) > 1 and len(file.question.height_factors) > 1:
             found.append(
-                "every vane was tried at its own height at every place, other heights only of the one that was"
-                " best there"
+                "every vane was tried at its own height at every place, other heights only of the one that"
+                " was best there"
             )
         if len(file.rows) > 1:
             found.append("the rows of wing.toml are predicted one by one, not together")
