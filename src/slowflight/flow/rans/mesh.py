@@ -226,7 +226,7 @@ def _inner_faces(
     weights[:, 1:, :, 0] = first[:, :, None]
     last = _parabola(_mean(-far_behind, width[:, 2:]), two_back[:, :-1], one_back[:, :-1])
     weights[:, :-1, :, 1] = last[:, :, None, ::-1]
-    # next to a skin the parabola of velocities and turbulence ends on it, where they are zero
+    # next to a skin the velocities' parabola ends on it, where they are zero
     if strips.start == WALL:
         wall = -(here + before[:, :-1])[:, 0]
         weights[:, 0, 1:, 0, 1:] = _parabola(_mean(wall, 0.0 * wall), one[:, 0], two[:, 0])[:, None, 1:]
@@ -234,6 +234,9 @@ def _inner_faces(
         wall = -(there + behind[:, 1:])[:, -1]
         ending = _parabola(_mean(wall, 0.0 * wall), two_back[:, -1], one_back[:, -1])
         weights[:, -1, 1:, 1, :2] = ending[:, None, :0:-1]
+    # turbulence is carried first-order upwind
+    weights[:, :, 2] = 0.0
+    weights[:, :, 2, 0, 1] = weights[:, :, 2, 1, 1] = 1.0
     return cells.reshape(-1, 4), normal, weights.reshape(-1, 3, 2, 3), share.ravel(), pairs
 
 

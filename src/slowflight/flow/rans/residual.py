@@ -1,7 +1,8 @@
 """What each cell of a mesh still gains or loses, and the exact derivative of that.
 
 The residual of a cell is the flux out of it less what its sources make: of mass, x and y momentum and of the
-turbulence model's working variable. Second order in space.
+turbulence model's working variable. Second order in space for mass and momentum, first-order upwind for the
+carrying of turbulence.
 
 The Jacobian is exact. Fluxes and sources are differentiated where they are local, by complex steps (Martins
 et al. 2003) or by hand, and chained with the mesh's fixed weights into a fixed pattern of 4 x 4 blocks.

@@ -20,7 +20,7 @@ EASY_ANGLE = math.radians(4.0)  # attached on any usual section: the sweep begin
 LONGEST_STEP, SHORTEST_STEP = math.radians(2.0), math.radians(0.5)
 COARSEST_CELLS = 400
 COLD_CFL, FINER_CFL, NEXT_CFL = 5.0, 50.0, 300.0
-COLD_STEPS, NEXT_STEPS = 90, 20
+COLD_STEPS, NEXT_STEPS = 90, 25
 LOOSE_TOLERANCE = 1e-3  # is enough on a grid that only starts the next finer one
 
 
@@ -40,15 +40,6 @@ def marching(grid: Grid, *, reynolds: float) -> Marching:
     return Marching(Problem(mesh, pattern, setting), DirectSolver(pattern), FREE_STREAM)
 
 
-def first_order_turbulence(here: Marching) -> Marching:
-    """The same with turbulence carried first-order upwind: less exact, but forgiving of a bad first guess."""
-    mesh = here.problem.mesh
-    weights = mesh.reconstruction.copy()
-    weights[:, 2] = 0.0
-    weights[:, 2, 0, 1] = weights[:, 2, 1, 1] = 1.0
-    return replace(here, problem=replace(here.problem, mesh=mesh._replace(reconstruction=weights)))
-
-
 def levels(grid: Grid) -> list[Grid]:
     """The grid and its halves down to some thousands of cells, coarsest first."""
     found = [grid]
@@ -64,31 +55,24 @@ def cold_start(grids: Sequence[Grid], finest: Marching, *, alpha: float, reynold
     """Solve at one angle from nothing, on ever finer grids."""
     flow: Flow | None = None
     for k, grid in enumerate(grids):
-        here = finest if k == len(grids) - 1 else marching(grid, reynolds=reynolds)
+        last = k == len(grids) - 1
+        here = finest if last else marching(grid, reynolds=reynolds)
         q = (
             uniform_state(here, alpha=alpha)
             if flow is None
             else carried_over(flow.q, source=grids[k - 1], target=grid)
         )
         flow = solve(
-            first_order_turbulence(here),
+            here,
             alpha=alpha,
             q=q,
             circulation=0.0 if flow is None else flow.circulation,
             first_cfl=COLD_CFL if flow is None else FINER_CFL,
             most_steps=COLD_STEPS,
-            tolerance=LOOSE_TOLERANCE,
+            tolerance=TOLERANCE if last else LOOSE_TOLERANCE,
         )
     assert flow is not None
-    return solve(
-        finest,
-        alpha=alpha,
-        q=flow.q,
-        circulation=flow.circulation,
-        first_cfl=FINER_CFL,
-        most_steps=COLD_STEPS,
-        tolerance=TOLERANCE,
-    )
+    return flow
 
 
 def step_to(here: Marching, flow: Flow, *, alpha: float) -> Flow:
