@@ -261,3 +261,18 @@ def test_a_slower_roll_counts_among_the_handling(reduce: Reduce, logs: Path) -> 
     assert any(re.search(r"4\.0 s from bank to bank, before 2\.0 s", reason) for reason in words)
     alone = reduce(more=more.replace('side = "after"', 'side = "before"'))
     assert any("not compared" in remark for remark in alone.remarks)
+
+
+def test_a_stall_far_from_the_others_is_named_and_left_in(reduce: Reduce, logs: Path) -> None:
+    (logs / "odd.csv").write_text(
+        "time min, flap deg, speed kt, rate kt/s, ending\n"
+        + "".join(f"{10 + i}, 0, {speed}, 1.0, nose-drop\n" for i, speed in enumerate((32.6, 32.8, 37.0))),
+        encoding="utf-8",
+    )
+    (pattern, _) = without("before-3")
+    card = '[[flight]]\nname = "typed"\nside = "before"\nstall_card = "odd.csv"\nmass = "550 kg"\n'
+    found = reduce((pattern, card))
+    (odd,) = [remark for remark in found.remarks if remark.startswith("typed, stall 3, flap 0 deg")]
+    assert "faster than the middle of its side" in odd
+    (flight,) = [flight for flight in found.flights if flight.name == "typed"]
+    assert all(record.accepted for record in flight.records)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight import air
+from slowflight import air, units
 from slowflight.errors import InputError, SlowflightError
 from slowflight.flights.book.entries import AFTER, BEFORE, GROUND, Book, CruiseRun
 from slowflight.flights.campaign.schedule import CLEAN_AGAIN
@@ -33,6 +33,8 @@ from slowflight.flights.verdict.judge import Situation
 
 # Legs this close to the stall calibrate it: 1.05 stall speeds and a reading. Common practice, no source.
 NEAR_STALL = 1.06
+# Nearer to the others no stall is called odd; common practice, no source [m/s].
+ODD = 1.5 * 1852.0 / 3600.0
 CUBIC_TO_HOURLY = 3.6e6  # [m^3/s] to [l/h]: any measure of power will do, this one reads well in messages
 
 
@@ -106,6 +108,7 @@ def reduce_campaign(
     remarks = _indicated(records)
     if book.rules.airspeed == GROUND:
         remarks.append("stall speeds are those of ground velocity and wind, not of the panel")
+    remarks += _odd(flights, book.rules.unit)
     cruise, why = _cruise(book, facts)
     if why:
         remarks.append(why)
@@ -160,6 +163,26 @@ def _indicated(records: Sequence[StallRecord]) -> list[str]:
         " and does not cancel between before and after"
         for flap in settings
     ]
+
+
+def _odd(flights: Sequence[ReducedFlight], unit: str) -> list[str]:
+    """Name stalls far from the others of their side, for the pilot to look at; none is taken out."""
+    remarks = []
+    numbered = [(f.name, n, r) for f in flights for n, r in enumerate(f.records, 1) if r.accepted]
+    for group in sorted({(r.configuration, r.flap_deg) for _, _, r in numbered}):
+        alike = [one for one in numbered if (one[2].configuration, one[2].flap_deg) == group]
+        speeds = np.array([record.speed_reference for _, _, record in alike])
+        middle = float(np.median(speeds))
+        # Hampel's identifier, as for spikes in logs; common practice.
+        limit = max(3.0 * 1.4826 * float(np.median(np.abs(speeds - middle))), ODD)
+        remarks += [
+            f"{name}, stall {number}, flap {record.flap_deg:g} deg:"
+            f" {units.format_speed(abs(off), unit)} {'faster' if off > 0.0 else 'slower'} than the middle of"
+            " its side: look at its picture, and strike it only if you see why"
+            for (name, number, record), off in zip(alike, (speeds - middle).tolist(), strict=True)
+            if abs(off) > limit
+        ]
+    return remarks
 
 
 def position_shift(flights: Sequence[ReducedFlight], *, base: float | None = None) -> tuple[float, list[str]]:
