@@ -12,9 +12,9 @@ from slowflight.flow.rans.residual import Problem
 from slowflight.flow.solution import FloatArray
 
 SHORTEST_REVERSAL = 0.01  # a shorter reversed stretch is a corner's eddy, not separation [chords]
-REACHES_EDGE = (
-    0.98  # a stretch that ends behind this reaches the trailing edge: the last cells may turn again
-)
+# a stretch that ends behind this reaches the trailing edge: far past stall an eddy that comes round the edge
+# from below turns the last few per cent again (4 % at 22 degrees on NACA 4412)
+REACHES_EDGE = 0.9
 
 
 @dataclass(frozen=True, eq=False)
