@@ -49,3 +49,10 @@ def test_without_a_clean_maximum_nothing_is_cut() -> None:
     lifted = of(curve(2.2))
     endless = dataclasses.replace(of(curve(1.4)), cl_max_continued=None, angle_continued=None)
     assert credited(lifted, clean=endless, span_share=1.0) is lifted
+
+
+def test_where_vanes_can_do_nothing_no_gain_is_credited() -> None:
+    clean, lifted = of(curve(1.4)), of(curve(1.6))
+    found = credited(lifted, clean=clean, span_share=1.0, no_gain="from the nose: it burst")
+    assert found.cl_max_continued == clean.cl_max_continued
+    assert any("from the nose: it burst" in warning for warning in found.warnings)

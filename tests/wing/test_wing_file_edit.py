@@ -145,7 +145,10 @@ VALUES = st.one_of(
     st.tuples(st.just("question.cruise_price"), st.integers(1, 19).map(lambda kt: f"{kt} kt")),
     st.tuples(
         st.just("aircraft.stall_warning"),
-        st.text(st.characters(codec="utf-8", exclude_categories=("Cc", "Cs")), min_size=1, max_size=30),
+        # what starts with a bracket is a list
+        st.text(
+            st.characters(codec="utf-8", exclude_categories=("Cc", "Cs")), min_size=1, max_size=30
+        ).filter(lambda text: not text.strip().startswith("[")),
     ),
 )
 

@@ -16,9 +16,13 @@ WHY = (
     "computed, this row gains more than any measured section gained with vanes (22 % of its largest lift,"
     " Janiszewska 2004): no more than that is credited over the row's share of the span"
 )
+NO_GAIN = (
+    "the clean section stalls in a way against which vanes do nothing ({why}): no gain of this row is"
+    " credited"
+)
 
 
-def credited(lift: WingLift, *, clean: WingLift, span_share: float) -> WingLift:
+def credited(lift: WingLift, *, clean: WingLift, span_share: float, no_gain: str = "") -> WingLift:
     """Take a wing's lift with a row as computed, and no more than has been measured.
 
     Parameters
@@ -27,6 +31,8 @@ def credited(lift: WingLift, *, clean: WingLift, span_share: float) -> WingLift:
         With the row and without, over the same wing angles.
     span_share : float
         Share of the semi-span that the row covers [-].
+    no_gain : str
+        Why no gain at all may be credited, such as a stall from the nose; empty where one may.
 
     Returns
     -------
@@ -43,7 +49,7 @@ def credited(lift: WingLift, *, clean: WingLift, span_share: float) -> WingLift:
     clean_max = clean.cl_max_continued
     if clean_max is None:
         return lift
-    most = clean_max * (1.0 + MOST_MEASURED * span_share)
+    most = clean_max * (1.0 if no_gain else 1.0 + MOST_MEASURED * span_share)
     use = lift.converged & np.isfinite(lift.cl)
     above = use & (lift.cl > most)
     known = lift.cl_max_continued is not None and lift.cl_max_continued <= most
@@ -57,7 +63,7 @@ def credited(lift: WingLift, *, clean: WingLift, span_share: float) -> WingLift:
         cl=np.where(above, most, lift.cl),
         cl_max_continued=most,
         angle_continued=angle,
-        warnings=(*lift.warnings, WHY),
+        warnings=(*lift.warnings, NO_GAIN.format(why=no_gain) if no_gain else WHY),
         sources=(*lift.sources, *SOURCES),
     )
 

@@ -110,6 +110,7 @@ class SectionCase:
             "points": [_point(point) for point in curve.points],
             "cl_max": curve.cl_max,
             "alpha_cl_max_deg": curve.alpha_cl_max_deg,
+            "stall": None if curve.stall is None else asdict(curve.stall),
             "warnings": list(curve.warnings),
             "sources": list(curve.sources),
         }

@@ -78,8 +78,19 @@ def wing_with_row(
     )
     spans = span_curves(study.file.wing, **layers)
     share = max(0.0, row_to - row_from) / study.file.wing.semi_span
-    lift = credited(_lift(study, spans), clean=clean, span_share=min(share, 1.0))
+    lift = credited(
+        _lift(study, spans), clean=clean, span_share=min(share, 1.0), no_gain=_no_gain(study, results)
+    )
     return WingAnswer(lift=lift, sections=found)
+
+
+def _no_gain(study: Study, results: Results) -> str:
+    """Why vanes can do nothing against the clean sections' stall; empty where they can."""
+    for section in _found(results, _sections(study)):
+        stall = section.get("stall")
+        if stall is not None and not stall["vane_gain_counts"]:
+            return f"{stall['kind']}: {stall['reason']}"
+    return ""
 
 
 def _sections(study: Study, *rows: VaneRow) -> list[SectionCase]:

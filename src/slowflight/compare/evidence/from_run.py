@@ -144,7 +144,9 @@ def _over(result: Mapping[str, Any], across: str, up: str, at: FloatArray) -> Fl
 
 
 def _answered(result: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    return sorted((p for p in result["points"] if p["cl"] is not None), key=lambda p: float(p["alpha_deg"]))
+    # lift that was blended in past the last answer is no answer
+    known = [p for p in result["points"] if p["cl"] is not None and p.get("converged", True)]
+    return sorted(known, key=lambda p: float(p["alpha_deg"]))
 
 
 def _rising(points: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
