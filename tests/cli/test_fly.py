@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -145,3 +146,38 @@ def test_the_invented_campaign_is_small_and_says_that_it_is_invented(demo: Path,
     assert invent_flights(again).read_bytes() == book.read_bytes()
     for log in (demo / "flights" / "logs").iterdir():
         assert (again / "flights" / "logs" / log.name).read_bytes() == log.read_bytes()
+
+
+@pytest.mark.parametrize("unit", ["mph", "km/h", "m/s"])
+def test_every_panel_has_its_own_unit(demo: Path, empty: Path, capsys: Printed, unit: str) -> None:
+    shutil.copytree(demo / "flights", empty / "flights")
+    book = empty / "flights" / "flights.toml"
+    book.write_text(book.read_text(encoding="utf-8").replace('unit = "kt"', f'unit = "{unit}"'))
+    assert run(["fly", str(empty)]) == 0
+    printed = capsys.readouterr().out
+    gain = re.search(rf"flap 0 deg: gain ([\d.]+) {unit}, likely", printed)
+    assert gain is not None
+    assert run(["fly", str(demo), "--json"]) == 0
+    knots = json.loads(capsys.readouterr().out)["decision"]["settings"][0]["gain"]["value_kt"]
+    # Exact conversions: NIST SP 811 (2008), appendix B.8.
+    size = {"mph": 1852.0 / 1609.344, "km/h": 1.852, "m/s": 1852.0 / 3600.0}[unit]
+    assert float(gain[1]) == pytest.approx(knots * size, abs=0.06)
+    assert run(["fly", str(empty), "plan"]) == 0
+    assert f" {unit} either way" in capsys.readouterr().out
+
+
+def test_two_flights_in_one_file_become_two(demo: Path, empty: Path, capsys: Printed) -> None:
+    first = (demo / "flights" / "logs" / "before-2.csv").read_text(encoding="utf-8").splitlines()
+    second = (demo / "flights" / "logs" / "before-3.csv").read_text(encoding="utf-8").splitlines()
+    later = [
+        f"{float(time) + 10_000.0:.2f},{rest}"
+        for time, _, rest in (line.partition(",") for line in second[1:])
+    ]
+    log = empty.parent / "both.csv"
+    log.write_text("\n".join([*first, *later, ""]), encoding="utf-8")
+    assert run(["fly", str(empty), "before", str(log), "--confirm", "--mass", "550 kg"]) == 0
+    capsys.readouterr()
+    assert run(["fly", str(empty), "--json"]) == 0
+    flights = json.loads(capsys.readouterr().out)["flights"]
+    assert [flight["name"] for flight in flights] == ["before-1", "before-2"]
+    assert [len(flight["stalls"]) for flight in flights] == [10, 10]

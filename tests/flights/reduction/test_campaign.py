@@ -276,3 +276,14 @@ def test_a_stall_far_from_the_others_is_named_and_left_in(reduce: Reduce, logs: 
     assert "faster than the middle of its side" in odd
     (flight,) = [flight for flight in found.flights if flight.name == "typed"]
     assert all(record.accepted for record in flight.records)
+
+
+def test_clean_again_shows_a_drift(reduce: Reduce) -> None:
+    found = reduce((r'name = "before-3"\nside = "before"', 'name = "before-3"\nside = "before again"'))
+    assert found.decision is not None
+    for setting, flap in zip(found.decision.settings, FLAPS, strict=True):
+        assert setting.gain is not None
+        assert setting.gain.drift is not None
+        low, high = setting.gain.band(0.95)
+        assert low <= TRUE_GAINS[flap] <= high
+    assert all(curve.same_side for curve in found.flights[2].curves)

@@ -11,7 +11,7 @@ from slowflight import units
 from slowflight.errors import InputError
 from slowflight.flights.airspeed.position_error import FURTHEST
 from slowflight.flights.reduction.flown import AircraftFacts, FlownFlight
-from slowflight.flights.reduction.panel import PanelCurve, curves_for, nearest
+from slowflight.flights.reduction.panel import PanelCurve, curves_for, nearest, same_wing
 from slowflight.flights.stall_record import STALL_ENDINGS, StallRecord
 from slowflight.flights.stalls.event import StallEvent
 from slowflight.flights.stalls.reducing import (
@@ -127,7 +127,7 @@ def _side_beyond(flight: FlownFlight, every: Sequence[FlownFlight], *, area: flo
     """
     found: dict[float, list[float]] = {}
     for one in every:
-        if one.problem or one.entry.configuration != flight.entry.configuration:
+        if one.problem or not same_wing(one, flight):
             continue
         curves = curves_for(one, every, area=area)
         for event in one.events:

@@ -13,6 +13,7 @@ from slowflight.flights.airspeed.position_error import (
     lift_coefficient,
     speed_at,
 )
+from slowflight.flights.book.entries import AFTER
 from slowflight.flights.reduction.flown import FlownFlight
 
 SAME_FLAP = 2.0  # [degrees]
@@ -64,8 +65,7 @@ def curves_for(flight: FlownFlight, every: Sequence[FlownFlight], *, area: float
         others: the position error then belongs to another wing, which the curve says.
     """
     same = [one for one in every if one.entry.configuration == flight.entry.configuration]
-    # The wing is clean again after the vanes came off: those legs are as good as the first ones.
-    alike = [one for one in every if (one.entry.side == "after") == (flight.entry.side == "after")]
+    alike = [one for one in every if same_wing(one, flight)]
     flaps = sorted({flap for one in every for flap in one.points})
     found = []
     for flap in flaps:
@@ -80,6 +80,11 @@ def curves_for(flight: FlownFlight, every: Sequence[FlownFlight], *, area: float
                 found.append(made)
                 break
     return found
+
+
+def same_wing(one: FlownFlight, other: FlownFlight) -> bool:
+    """Whether both were flown with vanes or both without: clean again is as clean as before."""
+    return (one.entry.side == AFTER) == (other.entry.side == AFTER)
 
 
 def nearest(curves: Sequence[PanelCurve], flap_deg: float) -> PanelCurve | None:
