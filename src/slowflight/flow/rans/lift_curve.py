@@ -36,7 +36,7 @@ BANDS = (
     "predicted, fully turbulent and steady: turbulence models differ by some 6 % at maximum lift, this one"
     " tends to stall late, and no vanes are in it; no stall speed follows from it"
 )
-COARSE = "the preview grid is for a first look: its drag may be a quarter low and its stall early"
+COARSE = "the preview grid is for a first look: its drag may be a third low and its stall early"
 
 
 def rans_lift_curve(
