@@ -56,3 +56,24 @@ def test_where_vanes_can_do_nothing_no_gain_is_credited() -> None:
     found = credited(lifted, clean=clean, span_share=1.0, no_gain="from the nose: it burst")
     assert found.cl_max_continued == clean.cl_max_continued
     assert any("from the nose: it burst" in warning for warning in found.warnings)
+
+
+def test_a_lift_that_still_rises_where_answers_end_is_credited_as_far_as_it_goes() -> None:
+    clean, lifted = of(curve(1.4)), of(curve(1.6))
+    assert clean.cl_max_continued is not None
+    use = lifted.angles < np.radians(18.0)
+    cut = dataclasses.replace(
+        lifted,
+        cl=np.where(use, lifted.cl, np.nan),
+        converged=use,
+        cl_max_continued=None,
+        angle_continued=None,
+    )
+    found = credited(cut, clean=clean, span_share=1.0)
+    highest = float(np.nanmax(cut.cl))
+    assert highest > clean.cl_max_continued
+    assert found.cl_max_continued == highest
+    assert any("still rises" in warning for warning in found.warnings)
+    # below the clean wing's own maximum nothing can be said
+    short = dataclasses.replace(cut, converged=lifted.angles < np.radians(6.0))
+    assert credited(short, clean=clean, span_share=1.0).cl_max_continued is None

@@ -16,6 +16,10 @@ WHY = (
     "computed, this row gains more than any measured section gained with vanes (22 % of its largest lift,"
     " Janiszewska 2004): no more than that is credited over the row's share of the span"
 )
+STILL_RISING = (
+    "where answers end the wing's lift with this row still rises: what is answered is credited, no maximum was"
+    " found"
+)
 NO_GAIN = (
     "the clean section stalls in a way against which vanes do nothing ({why}): no gain of this row is"
     " credited"
@@ -38,8 +42,9 @@ def credited(lift: WingLift, *, clean: WingLift, span_share: float, no_gain: str
     -------
     WingLift
         The same, its lift held at the clean wing's largest lift times 1 + 0.215 ``span_share``. Where it gets
-        there, that is its largest lift, at the angle at which it is reached first. Without a largest lift of
-        the clean wing nothing is changed.
+        there, that is its largest lift, at the angle at which it is reached first. Where answers end while it
+        still rises, short of that, the largest that is answered is. Without a largest lift of the clean wing
+        nothing is changed.
 
     Notes
     -----
@@ -52,12 +57,9 @@ def credited(lift: WingLift, *, clean: WingLift, span_share: float, no_gain: str
     most = clean_max * (1.0 if no_gain else 1.0 + MOST_MEASURED * span_share)
     use = lift.converged & np.isfinite(lift.cl)
     above = use & (lift.cl > most)
-    known = lift.cl_max_continued is not None and lift.cl_max_continued <= most
-    if known and not above.any():
-        return lift
+    if not above.any():
+        return lift if lift.cl_max_continued is not None else _as_far_as_answered(lift, use, clean_max)
     angle = _first_at(lift.angles[use], lift.cl[use], most)
-    if angle is None:
-        return lift
     return replace(
         lift,
         cl=np.where(above, most, lift.cl),
@@ -68,14 +70,26 @@ def credited(lift: WingLift, *, clean: WingLift, span_share: float, no_gain: str
     )
 
 
-def _first_at(angles: np.ndarray, cl: np.ndarray, most: float) -> float | None:
-    """Angle at which lift first reaches a value, by straight lines; ``None`` where it does not."""
+def _as_far_as_answered(lift: WingLift, use: np.ndarray, clean_max: float) -> WingLift:
+    """Take the largest answered lift for the maximum, where it is more than the clean wing's."""
+    if not use.any():
+        return lift
+    k = int(np.nanargmax(np.where(use, lift.cl, np.nan)))
+    if lift.cl[k] <= clean_max:
+        return lift
+    return replace(
+        lift,
+        cl_max_continued=float(lift.cl[k]),
+        angle_continued=float(lift.angles[k]),
+        warnings=(*lift.warnings, STILL_RISING),
+    )
+
+
+def _first_at(angles: np.ndarray, cl: np.ndarray, most: float) -> float:
+    """Angle at which lift first reaches a value, by straight lines."""
     order = np.argsort(angles)
     angles, cl = angles[order], cl[order]
-    over = np.flatnonzero(cl >= most)
-    if over.size == 0:
-        return None
-    k = int(over[0])
+    k = int(np.flatnonzero(cl >= most)[0])
     if k == 0:
         return float(angles[0])
     return float(np.interp(most, cl[k - 1 : k + 1], angles[k - 1 : k + 1]))
