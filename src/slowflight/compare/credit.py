@@ -17,8 +17,8 @@ WHY = (
     " Janiszewska 2004): no more than that is credited over the row's share of the span"
 )
 STILL_RISING = (
-    "where answers end the wing's lift with this row still rises: what is answered is credited, no maximum was"
-    " found"
+    "where answers end the wing's lift with this row still rises: what is answered is credited, no maximum"
+    " was found"
 )
 NO_GAIN = (
     "the clean section stalls in a way against which vanes do nothing ({why}): no gain of this row is"
