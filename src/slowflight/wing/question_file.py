@@ -16,7 +16,7 @@ from slowflight.wing.quantity import ANGLE, LENGTH, SHARE, SPEED, read_quantity
 from slowflight.wing.question import Question
 from slowflight.wing.vane_row import TALLEST_M, TALLEST_SHARE
 
-POSITIONS = (0.02, 0.03, 0.05, 0.07, 0.10, 0.13, 0.16, 0.20, 0.25, 0.30)
+POSITIONS = (0.02, 0.03, 0.05, 0.07, 0.10, 0.15, 0.20, 0.30)
 HEIGHT_FACTORS = (0.7, 1.0, 1.4)
 MOST_POSITIONS, MOST_FACTORS = 40, 9
 SMALLEST_FACTOR, LARGEST_FACTOR = 0.1, 5.0
