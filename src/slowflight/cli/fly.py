@@ -90,6 +90,7 @@ def fly(
     if json:
         print_json(record)
     else:
-        fly_output.print_flights(record, sources=verbs.describe_sources(record["sources"]))
+        used = verbs.describe_sources(record["sources"])
+        fly_output.print_flights(record, sources=used)
     if record["unread"]:
         raise typer.Exit(INCOMPLETE)

@@ -139,7 +139,7 @@ ROW = VaneRow(
 )  # fmt: skip
 
 
-def test_vanes_of_no_height_do_nothing_and_real_ones_raise_maximum_lift() -> None:
+def test_vanes_of_no_height_do_nothing_and_real_ones_raise_the_most_lift() -> None:
     clean, none, with_row = (
         elements_lift_curve(
             hung(16.0), reynolds=REYNOLDS, angles_deg=range(4, 19), chord_m=1.4, vane_rows=rows
@@ -148,8 +148,8 @@ def test_vanes_of_no_height_do_nothing_and_real_ones_raise_maximum_lift() -> Non
     )
     assert none.cl_max == clean.cl_max
     assert clean.cl_max is not None
-    assert with_row.cl_max is not None
-    assert with_row.cl_max > clean.cl_max
+    # with the row lift still rises at 18 deg: no maximum is bracketed there
+    assert max(p.cl for p in with_row.points if p.converged and p.cl is not None) > clean.cl_max
     assert any("uncalibrated" in w for w in with_row.warnings)
     assert with_row.points[2].vane_effects[0].circulation > 0.0
 
