@@ -58,6 +58,8 @@ def begin(
         text=True,
         env=environment,
         start_new_session=True,
+        # tests run in the background have the signal ignored, which children would inherit
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
     assert process.stdout is not None
     assert process.stdout.readline() != "", process.stderr and process.stderr.read()
