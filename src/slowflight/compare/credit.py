@@ -1,4 +1,4 @@
-"""How much of a computed gain is credited: no more than vanes were ever measured to bring."""
+"""How much of a computed gain is credited: no more than a section was measured to gain with vanes."""
 
 from __future__ import annotations
 
@@ -9,12 +9,14 @@ import numpy as np
 from slowflight.flow.lifting_line import WingLift
 
 SOURCES = ("Janiszewska2004",)
-# A section of a half wing, from 1.58 to at most 1.92: the largest gain on record whose source was read. It is
-# one of the cases that may calibrate.
+# A half wing at its wall, where clean lift was that of the section: from 1.58 to at most 1.92. Near its
+# tip, in three-dimensional flow, it was 1.20 to 1.60. No other gain's source was read. One of the cases that
+# may calibrate.
 MOST_MEASURED = 1.92 / 1.58 - 1.0
 WHY = (
-    "computed, this row gains more than any measured section gained with vanes (22 % of its largest lift,"
-    " Janiszewska 2004): no more than that is credited over the row's share of the span"
+    "computed, this row gains more than the one section whose measured gain was read (22 % of its largest"
+    " lift, Janiszewska 2004; 33 % near that wing's tip): no more than that is credited over the row's share"
+    " of the span"
 )
 STILL_RISING = (
     "where answers end the wing's lift with this row still rises: what is answered is credited, no maximum"
@@ -66,7 +68,7 @@ def credited(lift: WingLift, *, clean: WingLift, span_share: float, no_gain: str
         cl_max_continued=most,
         angle_continued=angle,
         warnings=(*lift.warnings, NO_GAIN.format(why=no_gain) if no_gain else WHY),
-        sources=(*lift.sources, *SOURCES),
+        sources=lift.sources if no_gain else (*lift.sources, *SOURCES),
     )
 
 
