@@ -28,7 +28,7 @@ def made_from(project: Project) -> dict[str, str]:
     -------
     dict of str
         ``wing``: hash of wing.toml, its remarks and layout aside, and of the airfoil files it names;
-        ``code``: hash of the code that computes.
+        ``code``: hash of the code that computes and of that which judges.
 
     Raises
     ------
