@@ -43,6 +43,9 @@ def fly(
     mapping: Annotated[
         str | None, typer.Option(metavar="FILE", help="Which column is what, saved from another log.")
     ] = None,
+    also: Annotated[
+        str | None, typer.Option(metavar="FILE", help="Log of a second recorder aboard in that flight.")
+    ] = None,
     confirm: Annotated[
         bool, typer.Option("--confirm", help="The columns and units as guessed are right.")
     ] = False,
@@ -72,7 +75,7 @@ def fly(
     if what in SIDES:
         added = verbs.add_flights(
             folder, logs or [], side=SIDES[what], flap=flap, mass=mass, centre_of_gravity=cg, pilot=pilot,
-            name=name, mapping=mapping, confirm=confirm,
+            name=name, mapping=mapping, also=also, confirm=confirm,
         )  # fmt: skip
         if json:
             print_json(added)

@@ -83,6 +83,8 @@ def print_flights(record: Mapping[str, Any], *, sources: Sequence[str]) -> None:
             console.print(f"- {ask}")
     else:
         _print_decision(console, record, decision)
+    for line in performance_lines(record):
+        console.print(line)
     for flight in record["flights"]:
         _print_flight(console, flight, record["unit"])
     for remark in record["remarks"]:
@@ -136,6 +138,27 @@ def _cruise(cruise: Mapping[str, Any] | None, unit: str) -> str:
         f"Cruise: {change:+.1f} {unit} ({low:+.1f} to {high:+.1f}); no loss beyond"
         f" {cruise[f'margin_{per}']:.1f} {unit}: {shown}"
     )
+
+
+def performance_lines(record: Mapping[str, Any]) -> list[str]:
+    """Return climb and ground rolls in words; empty where neither was flown."""
+    lines = []
+    climb = record.get("climb")
+    if climb is not None:
+        band = (
+            "no band"
+            if climb["low_ft_per_min"] is None
+            else f"{climb['low_ft_per_min']:+.0f} to {climb['high_ft_per_min']:+.0f}"
+        )
+        lines.append(
+            f"Climb: {climb['change_ft_per_min']:+.0f} ft/min ({band}) at reference mass and sea level,"
+            f" {len(climb['before_ft_per_min'])} flights before and {len(climb['after_ft_per_min'])} after"
+        )
+        lines += [f"Climb: {remark}" for remark in climb["remarks"]]
+    for one in record.get("ground_rolls", {}).values():
+        lines.append(one["words"][0].upper() + one["words"][1:])
+        lines += [f"- {remark}" for remark in one["remarks"]]
+    return lines
 
 
 def _print_flight(console: Console, flight: Mapping[str, Any], unit: str) -> None:

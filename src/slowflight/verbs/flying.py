@@ -15,10 +15,13 @@ from slowflight.errors import InputError
 from slowflight.flights.airspeed.position_error import on_the_panel
 from slowflight.flights.book.entries import AFTER, Book
 from slowflight.flights.book.reading import BOOK, read_book
+from slowflight.flights.cruise import field_roll
 from slowflight.flights.reduction.campaign import ReducedCampaign, reduce_campaign
 from slowflight.flights.reduction.flight_record import flight_record
 from slowflight.flights.reduction.flown import AircraftFacts
 from slowflight.flights.reduction.panel import nearest
+from slowflight.flights.reduction.performance import climb_record, rolls_record
+from slowflight.flights.statistics import two_samples
 from slowflight.flights.verdict.approach import approach_advice
 from slowflight.flights.verdict.cautions import VERDICT_CAUTIONS
 from slowflight.flights.verdict.decision import SOURCES, to_record
@@ -147,14 +150,26 @@ def _record(
         "decision": None if decision is None else to_record(decision, unit=unit),
         "approach": _approach(reduced, facts),
         "predicted": beside_prediction(saved_prediction(project), decision, unit=unit),
+        "climb": climb_record(reduced.climb),
+        "ground_rolls": rolls_record(reduced.field),
         "flights": flights,
         "asks": _asks(reduced),
         "unread": [one["name"] for one in flights if one["problem"]],
         "remarks": list(reduced.remarks),
         "cautions": list(VERDICT_CAUTIONS),
-        "sources": list(MEASURED_SOURCES),
+        "sources": _sources(reduced),
         "made_from": {**made_from(project), "flights": _book_digest(project)},
     }
+
+
+def _sources(reduced: ReducedCampaign) -> list[str]:
+    """Keys of what was used, each once."""
+    found = [*MEASURED_SOURCES]
+    if reduced.climb is not None and reduced.climb.difference is not None:
+        found += two_samples.SOURCES[:1]
+    if any(roll.filmed for roll in reduced.book.field):
+        found += field_roll.SOURCES
+    return list(dict.fromkeys(found))
 
 
 def _asks(reduced: ReducedCampaign) -> list[str]:

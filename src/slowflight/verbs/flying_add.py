@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
@@ -10,16 +9,15 @@ from typing import Any
 from slowflight import units
 from slowflight.errors import InputError
 from slowflight.flights.book.entries import SIDES
-from slowflight.flights.book.raw_files import LEG_CARD, STALL_CARD, RawFile, digest, look_at, same_columns
+from slowflight.flights.book.raw_files import LEG_CARD, STALL_CARD, RawFile, digest, look_at
 from slowflight.flights.book.reading import BOOK, read_book
 from slowflight.flights.book.writing import append, flight_text, new_book
-from slowflight.flights.logs.mapping import Mapping, read_mapping, save_mapping
+from slowflight.flights.logs.mapping import Mapping, read_mapping
 from slowflight.flights.logs.reading import read_logs
 from slowflight.project import Project, open_project
 from slowflight.verbs.flying import flap_settings
+from slowflight.verbs.flying_files import LOGS, columns_of, kept, relative, shown
 from slowflight.wing.wing_file import WingFile, read_wing_file
-
-LOGS = "logs"
 
 
 def add_flights(
@@ -33,6 +31,7 @@ def add_flights(
     pilot: str | None = None,
     name: str | None = None,
     mapping: str | Path | None = None,
+    also: str | Path | None = None,
     confirm: bool = False,
 ) -> dict[str, Any]:
     """Add flights to a project.
@@ -53,6 +52,8 @@ def add_flights(
         Of the flight; numbered by side without it.
     mapping : str or Path, optional
         Which column is what, from an earlier flight or another project.
+    also : str or Path, optional
+        Log of a second recorder that was aboard in the same, one flight.
     confirm : bool, optional
         The owner has looked at the guessed columns and they are right.
 
@@ -79,6 +80,7 @@ def add_flights(
     raw = [look_at(Path(log)) for log in logs]
     given = None if mapping is None else read_mapping(mapping)
     groups = _together(raw)
+    second = _second(also, groups)
     if name is not None and len(groups) > 1:
         raise InputError(
             where="--name", found=f"one name for {len(groups)} flights", needed="one flight at a time"
@@ -86,14 +88,21 @@ def add_flights(
     book = project.flights / BOOK
     known = read_book(book).flights if book.is_file() else ()
     taken = [flight.name for flight in known]
-    _refuse_known(raw, {flight.digest: flight.name for flight in known if flight.digest})
+    _refuse_known(
+        [*raw, *([] if second is None else [second])],
+        {flight.digest: flight.name for flight in known if flight.digest},
+    )
     parts = [_parts_of(group, given, confirm=confirm) for group in groups]
     place = project.ready(project.ready(project.flights) / LOGS)
     added: list[dict[str, Any]] = []
     text = ""
+    beside = None if second is None else kept(second.path, place, project)
+    beside_columns, beside_usual = (
+        (None, None) if second is None else columns_of([second], None, project, confirm=confirm)
+    )
     for group, flown in zip(groups, parts, strict=True):
-        files = {one.kind: _kept(one.path, place, project) for one in group}
-        columns, usual = _columns(group, given, project, confirm=confirm)
+        files = {one.kind: kept(one.path, place, project) for one in group}
+        columns, usual = columns_of(group, given, project, confirm=confirm)
         for part in range(1, flown + 1):
             chosen = name if name is not None and flown == 1 else _free_name(side, taken)
             if chosen in taken:
@@ -106,11 +115,13 @@ def add_flights(
                 {
                     "name": chosen,
                     "side": side,
-                    "log": _relative(log, project),
+                    "log": relative(log, project),
                     "part": part if flown > 1 else None,
                     "columns": None if columns is None else columns.name,
-                    "stall_card": _relative(files.get(STALL_CARD), project),
-                    "leg_card": _relative(files.get(LEG_CARD), project),
+                    "second_log": relative(beside, project),
+                    "second_columns": None if beside_columns is None else beside_columns.name,
+                    "stall_card": relative(files.get(STALL_CARD), project),
+                    "leg_card": relative(files.get(LEG_CARD), project),
                     "sha256": digest(log if log is not None else next(iter(files.values()))),
                     "mass": mass or "unknown",
                     "fuel_burn": "unknown",
@@ -133,9 +144,21 @@ def add_flights(
                     "kind": next(iter(files)),
                     "columns_file": None if columns is None else str(columns),
                     "confirmed": usual is None or usual.confirmed,
-                    "columns": [] if usual is None else _shown(usual),
+                    "columns": [] if usual is None else shown(usual),
                 }
             )
+            if second is not None and beside is not None:
+                added.append(
+                    {
+                        "name": f"{chosen}, second recorder",
+                        "side": side,
+                        "files": [str(beside)],
+                        "kind": second.kind,
+                        "columns_file": None if beside_columns is None else str(beside_columns),
+                        "confirmed": beside_usual is None or beside_usual.confirmed,
+                        "columns": [] if beside_usual is None else shown(beside_usual),
+                    }
+                )
     append(book, text, fresh=blank_book(wing))
     read_book(book)
     return {"book": str(book), "added": added, "next": _next(added, project)}
@@ -178,6 +201,22 @@ def _check_values(*, flap: str | None, mass: str | None, centre_of_gravity: str 
         units.fraction(centre_of_gravity, where="--cg")
 
 
+def _second(also: str | Path | None, groups: Sequence[list[RawFile]]) -> RawFile | None:
+    """Look at the log of a second recorder; it belongs to one flight that has a log."""
+    if also is None:
+        return None
+    if len(groups) != 1 or groups[0][0].kind in (STALL_CARD, LEG_CARD):
+        raise InputError(
+            where="--also", found=f"{len(groups)} flights", needed="one flight, with a log of its own"
+        )
+    second = look_at(Path(also))
+    if second.kind in (STALL_CARD, LEG_CARD):
+        raise InputError(
+            where="--also", found=second.kind, needed="a log", fix="give a card beside the first log"
+        )
+    return second
+
+
 def _together(raw: Sequence[RawFile]) -> list[list[RawFile]]:
     """Group files to flights: each log one; cards with the only log, or by themselves."""
     logs = [one for one in raw if one.kind not in (STALL_CARD, LEG_CARD)]
@@ -205,80 +244,9 @@ def _parts_of(group: Sequence[RawFile], given: Mapping | None, *, confirm: bool)
     return sum(1 for _ in read_logs(log.path, mapping=None if mapping is None else mapping.confirm()))
 
 
-def _columns(
-    group: Sequence[RawFile], given: Mapping | None, project: Project, *, confirm: bool
-) -> tuple[Path | None, Mapping | None]:
-    """Keep the mapping of a table beside the book; one that knows the same columns is used again."""
-    log = group[0]
-    if log.kind != "table" or log.mapping is None:
-        return None, None
-    known = None if given is not None else same_columns(log.mapping, project.flights)
-    if known is not None:
-        mapping = read_mapping(known)
-        if confirm and not mapping.confirmed:
-            mapping = mapping.confirm()
-            save_mapping(mapping, known)
-        return known, mapping
-    mapping = given or log.mapping
-    if confirm:
-        mapping = mapping.confirm()
-    number = 1 + len(list(project.flights.glob("columns-*.toml")))
-    place = project.flights / f"columns-{number}.toml"
-    save_mapping(mapping, place)
-    return place, mapping
-
-
-def _kept(path: Path, folder: Path, project: Project) -> Path:
-    """Copy a file into the project as it is; one that lies there already stays where it is."""
-    if path.resolve().is_relative_to(project.folder.resolve()):
-        return path.resolve()
-    content = digest(path)
-    for number in range(1, 1000):
-        stem = path.stem if number == 1 else f"{path.stem}-{number}"
-        place = folder / f"{stem}{path.suffix}"
-        if place.exists():
-            if digest(place) == content:
-                return place
-            continue
-        fresh = place.with_name(f".{place.name}.part")
-        try:
-            shutil.copyfile(path, fresh)
-            fresh.replace(place)
-        except OSError as error:
-            fresh.unlink(missing_ok=True)
-            raise InputError(
-                where=str(place), found=error.strerror or "no room", needed="a place to copy the log to"
-            ) from None
-        return place
-    raise InputError(where=str(path), found="a thousand logs of that name", needed="a name of its own")
-
-
-def _relative(file: Path | None, project: Project) -> str | None:
-    """Seen from the book, so that the project folder can be zipped and sent."""
-    if file is None:
-        return None
-    base = project.flights.resolve()
-    found = file.resolve()
-    if found.is_relative_to(base):
-        return found.relative_to(base).as_posix()
-    return "../" + found.relative_to(project.folder.resolve()).as_posix()
-
-
 def _free_name(side: str, taken: Sequence[str]) -> str:
     stem = side.replace(" ", "-")
     return next(f"{stem}-{n}" for n in range(1, len(taken) + 2) if f"{stem}-{n}" not in taken)
-
-
-def _shown(mapping: Mapping) -> list[dict[str, str]]:
-    return [
-        {
-            "name": column.name,
-            "channel": column.channel or "left out",
-            "unit": column.unit,
-            "remark": column.remark,
-        }
-        for column in mapping.columns
-    ]
 
 
 def _next(added: Sequence[dict[str, Any]], project: Project) -> list[str]:

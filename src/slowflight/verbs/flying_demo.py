@@ -20,7 +20,7 @@ from slowflight.flights.simulator.demo_campaign import (
 from slowflight.layout.files import replace_file
 from slowflight.project import open_project
 from slowflight.verbs.flying import aircraft_facts
-from slowflight.verbs.flying_add import LOGS
+from slowflight.verbs.flying_files import LOGS
 from slowflight.wing.wing_file import read_wing_file
 
 INVENTED = """\

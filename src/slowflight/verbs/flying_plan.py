@@ -108,9 +108,8 @@ def _baseline(book: Book, wing: WingFile) -> list[StallRecord]:
     clean = tuple(flight for flight in book.flights if flight.side == BEFORE)
     if len(clean) < 2:
         return []
-    reduced = reduce_campaign(
-        replace(book, flights=clean, cruise=()), facts=aircraft_facts(wing), flaps_deg=flap_settings(wing)
-    )
+    only = replace(book, flights=clean, cruise=(), rolls=(), climbs=(), field=())
+    reduced = reduce_campaign(only, facts=aircraft_facts(wing), flaps_deg=flap_settings(wing))
     return [record for record in reduced.records if record.accepted]
 
 

@@ -16,6 +16,11 @@ from slowflight.flights.handling.observation import CHOICES
 KNOT = 1852.0 / 3600.0
 FLIGHT = '[[flight]]\nname = "one"\nside = "before"\nlog = "one.csv"\n'
 
+CLIMB = (
+    '[[climb]]\nflight = "one"\nindicated = "55 kt"\nseconds = "90 s"\nfrom = "2500 ft"\nto = "3500 ft"\n'
+    'temperature = "9 C"\nheading = "out"\n'
+)
+
 
 def book(tmp_path: Path, text: str) -> Path:
     place = tmp_path / "flights.toml"
@@ -78,6 +83,12 @@ def test_every_value_is_read_in_its_unit(tmp_path: Path) -> None:
         ('[[handling]]\nside = "after"\nflap = "0 deg"\nwarning = "perhaps"\n', "warning", "perhaps"),
         (FLIGHT + '[[cruise]]\nflight = "two"\n', "cruise 1 flight", "two"),
         (FLIGHT + '[[cruise]]\nflight = "one"\n', "cruise 1", "not complete"),
+        (FLIGHT + '[[climb]]\nflight = "one"\nindicated = "55 kt"\n', "climb 1", "not complete"),
+        (FLIGHT + CLIMB.replace('"3500 ft"', '"2000 ft"'), "climb 1", "no height"),
+        ('[[field_roll]]\nside = "after"\nkind = "landing"\n', "field_roll 1", "not complete"),
+        ('[[field_roll]]\nside = "after"\nkind = "taxi"\n', "field_roll 1 kind", "taxi"),
+        ('[[field_roll]]\nside = "after"\nkind = "landing"\ncones = [["0 m"]]\n', "cones", "0 m"),
+        (FLIGHT + 'clocks_apart = "an hour"\n', "clocks_apart", "an hour"),
         ('[rules]\nairspeed_lag = "9 s"\n', "airspeed_lag", "9 s"),
         ("[rules]\nlooks = 0\n", "looks", "0"),
         ('[[flights]]\nname = "x"\n', "flights.toml", "flights"),
@@ -89,6 +100,27 @@ def test_a_slip_names_table_and_key(tmp_path: Path, text: str, where: str, found
         read_book(book(tmp_path, text))
     assert where in error.value.where
     assert found in error.value.found
+
+
+def test_climbs_and_filmed_rolls_are_read(tmp_path: Path) -> None:
+    cones = ", ".join(f'["{10 * n} m", "{(20.0 * n / 1.5) ** 0.5 + 3.0:.4f} s"]' for n in range(9))
+    text = (
+        FLIGHT
+        + CLIMB
+        + f'[[field_roll]]\nside = "before"\nkind = "take-off"\ncones = [{cones}]\nat = "11 s"\n'
+        'headwind = "-2 kt"\nmass = "540 kg"\n'
+    )
+    found = read_book(book(tmp_path, text))
+    (climb,) = found.climbs
+    assert (climb.seconds, climb.heading, climb.side) == (90.0, "out", "before")
+    assert climb.top - climb.bottom == pytest.approx(304.8)
+    (roll,) = found.field
+    # From rest at 1.5 m/s^2 for 8 s: 48 m and 12 m/s.
+    assert roll.distance == pytest.approx(48.0, abs=0.2)
+    assert roll.ground_speed == pytest.approx(12.0, abs=0.2)
+    assert roll.headwind == pytest.approx(-2.0 * KNOT)
+    assert roll.filmed
+    assert not roll.landing
 
 
 def test_one_log_under_two_names_is_refused(tmp_path: Path) -> None:
@@ -129,6 +161,8 @@ def test_the_example_of_the_page_is_read_as_it_stands(tmp_path: Path) -> None:
     assert found.handling[0].seen.ailerons == "as before"
     assert len(found.cruise) == 1
     assert found.rolls[0].times == 1.3
+    assert len(found.climbs) == 1
+    assert [roll.filmed for roll in found.field] == [False, True]
     for key, choices in CHOICES.items():
         line = next(line for line in example.splitlines() if line.startswith(f"{key} = "))
         assert all(choice in line for choice in choices), key

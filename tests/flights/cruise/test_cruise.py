@@ -1,6 +1,7 @@
 """Level flight, climb and ground roll: worked vectors, computed independently, and exact curves."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,8 +10,15 @@ from hypothesis import strategies as st
 
 from slowflight import units
 from slowflight.errors import InputError, RangeError
-from slowflight.flights.cruise.climb import reference_climb, true_rate
-from slowflight.flights.cruise.field_roll import DESCRIPTIVE, Roll, compare_field_rolls, still_air
+from slowflight.flights.cruise.climb import ClimbRun, compare_climb, reference_climb, true_rate
+from slowflight.flights.cruise.field_roll import (
+    DESCRIPTIVE,
+    Cones,
+    Roll,
+    compare_field_rolls,
+    roll_from_cones,
+    still_air,
+)
 from slowflight.flights.cruise.speed_power import (
     LevelPoint,
     SpeedPower,
@@ -220,3 +228,108 @@ def test_rolls_that_make_no_sense() -> None:
         Roll(distance=100.0, ground_speed=18.0, headwind=-20.0, mass=600.0)
     with pytest.raises(RangeError, match="numbers above 0"):
         Roll(distance=0.0, ground_speed=18.0, headwind=0.0, mass=600.0)
+
+
+def climbs(
+    *,
+    gain: float = 0.0,
+    speeds: tuple[float, ...] = (22.0, 26.0, 30.0),
+    shift: dict[str, float] | None = None,
+) -> list[ClimbRun]:
+    """Three flights a side, each speed out and back, on one parabola with its top at 26 m/s."""
+    return [
+        ClimbRun(
+            flight=f"{side} {number}",
+            configuration=side,
+            speed=speed + 0.1 * number,
+            rate=3.0
+            - 0.01 * (speed + 0.1 * number - 26.0) ** 2
+            + (gain if side == "vanes" else 0.0)
+            + (shift or {}).get(f"{side} {number}", 0.0),
+            density_ratio=0.9,
+            heading=heading,
+        )
+        for side in ("clean", "vanes")
+        for number in range(3)
+        for speed in (22.0, 26.0, 30.0)
+        for heading in ("out", "back")
+    ]
+
+
+def test_climb_is_compared_by_flights_along_one_curve() -> None:
+    """Levels of an exact parabola come back exactly; the band is that of the flights' shifts alone."""
+    shift = {"clean 0": 0.05, "clean 1": -0.02, "clean 2": 0.04, "vanes 0": -0.03, "vanes 2": 0.06}
+    found = compare_climb(climbs(gain=-0.1, shift=shift))
+    assert found.difference is not None
+    top = [3.0 - 0.01 * (found.speed - 26.0) ** 2] * 3
+    wanted = welch(
+        [t - 0.1 + shift.get(f"vanes {n}", 0.0) for n, t in enumerate(top)],
+        [t + shift[f"clean {n}"] for n, t in enumerate(top)],
+    )
+    assert found.difference.value == pytest.approx(wanted.value, abs=1e-9)
+    assert found.difference.standard_error == pytest.approx(wanted.standard_error, abs=1e-9)
+    assert found.remarks == ()
+
+
+def test_levels_of_flights_are_those_of_a_statistics_library() -> None:
+    """The same analysis of covariance by statsmodels' ordinary least squares, on noisy climbs."""
+    api = pytest.importorskip("statsmodels.api")
+    random = np.random.default_rng(5)
+    runs = [replace(one, rate=one.rate + 0.1 * random.standard_normal()) for one in climbs(gain=0.2)]
+    found = compare_climb(runs)
+    names = sorted({one.flight for one in runs})
+    design = [
+        [float(one.flight == name) for name in names]
+        + [one.speed - found.speed, (one.speed - found.speed) ** 2]
+        for one in runs
+    ]
+    levels = api.OLS([one.rate for one in runs], np.array(design)).fit().params[: len(names)]
+    assert [*found.before, *found.after] == pytest.approx(list(levels), rel=1e-10)
+
+
+def test_climbs_that_show_nothing_say_so() -> None:
+    alone = [one for one in climbs() if one.flight.endswith("0")]
+    found = compare_climb(alone)
+    assert found.difference is None
+    assert "no band" in found.remarks[0]
+    three = climbs(shift={"clean 0": 0.05, "vanes 1": -0.02})
+    thin = [replace(one, density_ratio=0.8) if one.configuration == "vanes" else one for one in three]
+    assert "density" in " ".join(compare_climb(thin).remarks)
+    assert "out and back" in " ".join(compare_climb([replace(one, heading="") for one in three]).remarks)
+    with pytest.raises(InputError, match="no run vanes"):
+        compare_climb([one for one in climbs() if one.configuration == "clean"])
+
+
+CONES = tuple((10.0 * n, math.sqrt(2.0 * 10.0 * n / 1.5)) for n in range(11))
+
+
+def test_cones_in_a_video_give_distance_and_speed() -> None:
+    """From rest at 1.5 m/s^2: after 10 s 75 m and 15 m/s. Landing is the same film backward."""
+    distance, speed = roll_from_cones(Cones(passed=CONES, event=10.0), landing=False)
+    assert distance == pytest.approx(75.0, abs=0.1)
+    assert speed == pytest.approx(15.0, abs=0.3)
+    backward = tuple((100.0 - along, 20.0 - when) for along, when in reversed(CONES))
+    distance, speed = roll_from_cones(Cones(passed=backward, event=10.0), landing=True)
+    assert distance == pytest.approx(75.0, abs=0.1)
+    assert speed == pytest.approx(15.0, abs=0.3)
+
+
+def test_a_track_behind_the_cones_is_longer_than_they_say() -> None:
+    """Similar triangles: 60 m from the camera, cones at 40 m, so a cone hides half as much again."""
+    seen = Cones(passed=CONES, event=10.0, abeam=50.0, to_cones=40.0, to_track=60.0)
+    distance, speed = roll_from_cones(seen, landing=False)
+    assert distance == pytest.approx(1.5 * 75.0, abs=0.15)
+    assert speed == pytest.approx(1.5 * 15.0, abs=0.45)
+
+
+@pytest.mark.parametrize(
+    ("seen", "said"),
+    [
+        (Cones(passed=CONES[:3], event=2.0), "3 cones"),
+        (Cones(passed=CONES, event=30.0), "lift-off at 30 s"),
+        (Cones(passed=tuple(reversed(CONES)), event=5.0), "one after the other"),
+    ],
+)
+def test_cones_that_tell_nothing(seen: Cones, said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        roll_from_cones(seen, landing=False)

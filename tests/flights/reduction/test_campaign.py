@@ -3,23 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from slowflight.flights.book.reading import read_book
 from slowflight.flights.logs.mapping import guess_mapping, save_mapping
-from slowflight.flights.reduction.campaign import ReducedCampaign, reduce_campaign
 from slowflight.flights.reduction.flight_record import flight_record
-from slowflight.flights.reduction.flown import AircraftFacts
-from slowflight.flights.simulator.demo_campaign import FLAPS, TRUE_GAINS, write_campaign
+from slowflight.flights.simulator.demo_campaign import FLAPS, TRUE_GAINS
 from slowflight.flights.stalls.reducing import NOT_CALIBRATED
 from slowflight.flights.verdict.judge import FLY_MORE, REMOVE
+from tests.flights.reduction.flown_campaign import KNOT, Reduce, without
 
-KNOT = 1852.0 / 3600.0
-FACTS = AircraftFacts(area=12.7, mass=550.0, stall_guess=31.0 * KNOT, cruise_speed=42.0, density_altitude=0.0)
 HANDLING = """
 [[handling]]
 side = "{side}"
@@ -39,45 +34,6 @@ rudder = "as before"
 shake = "none new"
 ailerons = "as before"
 """
-
-Reduce = Callable[..., ReducedCampaign]
-
-
-@pytest.fixture(scope="module", name="logs")
-def fixture_logs(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("campaign")
-    flights = list(write_campaign(folder, mass=FACTS.mass, area=FACTS.area))
-    save_mapping(guess_mapping(flights[0].file).confirm(), folder / "columns-1.toml")
-    text = f'[rules]\nairspeed_lag = "0.5 s"\nflaps = {[f"{flap:g} deg" for flap in FLAPS]}\n'
-    for flight in flights:
-        text += (
-            f'\n[[flight]]\nname = "{flight.name}"\nside = "{flight.side}"\nlog = "{flight.file.name}"\n'
-            f'columns = "columns-1.toml"\nmass = "{flight.mass} kg"\nfuel_burn = "15 l/h"\n'
-            f'centre_of_gravity = "27 %"\n# end {flight.name}\n'
-        )
-    (folder / "flights.toml").write_text(text, encoding="utf-8")
-    return folder
-
-
-@pytest.fixture(name="reduce")
-def fixture_reduce(logs: Path) -> Reduce:
-    """Reduce the campaign with its book changed: pairs of pattern and replacement, then text to add."""
-
-    def reduce(*changes: tuple[str, str], more: str = "") -> ReducedCampaign:
-        text = (logs / "flights.toml").read_text(encoding="utf-8")
-        for pattern, replacement in changes:
-            text, count = re.subn(pattern, replacement, text)
-            assert count, pattern
-        place = logs / "changed.toml"
-        place.write_text(text + more, encoding="utf-8")
-        return reduce_campaign(read_book(place), facts=FACTS, flaps_deg=FLAPS)
-
-    return reduce
-
-
-def without(flight: str) -> tuple[str, str]:
-    """Take a flight out of the book; the first of each side is the one with legs."""
-    return rf'\[\[flight\]\]\nname = "{flight}"(?s:.*?)# end {flight}\n', ""
 
 
 def test_gains_come_out_with_their_bands(reduce: Reduce) -> None:

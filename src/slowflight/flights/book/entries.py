@@ -45,6 +45,10 @@ class FlightEntry:
         Its name, and one of `SIDES`.
     log, columns, stall_card, leg_card : Path or None
         The raw log and the mapping of its columns; stalls and legs typed from cards.
+    second_log, second_columns : Path or None
+        Of another recorder in the same flight, whose clock is brought to that of the log.
+    clocks_apart : float or None
+        To add to the second log's time where no match is found [s].
     digest : str
         SHA-256 of the log when it was added; "" where none was written down.
     part : int or None
@@ -84,6 +88,9 @@ class FlightEntry:
     notes: str
     marks: tuple[Mark, ...]
     where: str
+    second_log: Path | None = None
+    second_columns: Path | None = None
+    clocks_apart: float | None = None
 
     @property
     def configuration(self) -> str:
@@ -137,6 +144,67 @@ class CruiseRun:
     height: float
     temperature: float
     mass: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class TimedClimb:
+    """One run of the climb card.
+
+    Parameters
+    ----------
+    flight, side : str
+        Whose it is, and one of `SIDES`.
+    indicated : float
+        As held [m/s].
+    seconds : float
+        From the lower to the upper height [s].
+    bottom, top : float
+        Pressure heights [m].
+    temperature : float
+        Outside, at the middle [K].
+    mass : float or None
+        [kg].
+    heading : str
+        ``"out"``, ``"back"`` or "".
+    """
+
+    flight: str
+    side: str
+    indicated: float
+    seconds: float
+    bottom: float
+    top: float
+    temperature: float
+    mass: float | None
+    heading: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class FieldRoll:
+    """One ground roll of the field card.
+
+    Parameters
+    ----------
+    side : str
+        ``"before"`` or ``"after"``.
+    landing : bool
+    distance, ground_speed : float
+        [m], [m/s]; from cones in a video where they were not given.
+    headwind : float
+        Along the strip [m/s], tailwind negative.
+    mass : float or None
+        [kg].
+    filmed : bool
+        Whether distance and speed come from cones.
+    """
+
+    side: str
+    landing: bool
+    distance: float
+    ground_speed: float
+    headwind: float
+    mass: float | None
+    filmed: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -232,6 +300,8 @@ class Book:
     handling : tuple of HandlingEntry
     cruise : tuple of CruiseRun
     rolls : tuple of RollRecord
+    climbs : tuple of TimedClimb
+    field : tuple of FieldRoll
     """
 
     path: Path
@@ -240,3 +310,5 @@ class Book:
     handling: tuple[HandlingEntry, ...]
     cruise: tuple[CruiseRun, ...]
     rolls: tuple[RollRecord, ...] = ()
+    climbs: tuple[TimedClimb, ...] = ()
+    field: tuple[FieldRoll, ...] = ()

@@ -94,6 +94,11 @@ def speed(table: Table, key: str, *, high: float = 150.0) -> float | None:
     return quantity(table, key, units.speed, low=0.0, high=high, limits=f"0 to {high:.0f} m/s")
 
 
+def wind(table: Table, key: str) -> float:
+    """Return a wind along something [m/s], from behind with a minus; 0 where not given."""
+    return quantity(table, key, units.speed, low=-20.0, high=20.0, limits="-20 to 20 m/s") or 0.0
+
+
 def climb(table: Table, key: str) -> float | None:
     """Return a rate of sink [m/s], or None."""
     return _of(table, key, CLIMB_IN_LOGS, example="600 ft/min")
@@ -135,6 +140,19 @@ def seconds(table: Table, key: str, *, most: float = 5.0) -> float:
             where=table.field(key), found=repr(value), needed=f'0 to {most:g} seconds, like "0.5 s"'
         )
     return found
+
+
+def signed_seconds(table: Table, key: str) -> float | None:
+    """Return a time [s] from ``"-3600 s"``, or None where not given."""
+    value = given(table, key)
+    if value is None:
+        return None
+    try:
+        return float(str(value).strip().replace("−", "-").removesuffix("s"))
+    except ValueError:
+        raise InputError(
+            where=table.field(key), found=repr(value), needed='seconds, like "-3600.4 s"'
+        ) from None
 
 
 def _of(table: Table, key: str, kind: LogQuantity, *, example: str) -> float | None:

@@ -16,18 +16,19 @@ from slowflight.flights.book.entries import (
     PANEL,
     SIDES,
     Book,
-    CruiseRun,
     FlightEntry,
     HandlingEntry,
     Mark,
     RollRecord,
     Rules,
 )
+from slowflight.flights.book.performance import read_climb, read_cruise, read_field_roll
 from slowflight.flights.handling.observation import CHOICES, Observation
 from slowflight.wing.tomlfile import Table, read_toml, refuse_unknown
 
 BOOK = "flights.toml"
-TABLES = ("rules", "flight", "handling", "cruise", "roll_test")
+TABLES = ("rules", "flight", "handling", "cruise", "roll_test", "climb", "field_roll")
+FILES = ("log", "columns", "stall_card", "leg_card", "second_log", "second_columns")
 AXES = ("roll_rate", "rotation_x", "rotation_y", "rotation_z")
 
 
@@ -62,7 +63,7 @@ def read_book(path: Path | str) -> Book:
     _refuse_twice(flights, where=str(place))
     sides = {flight.name: flight.side for flight in flights}
     cruise = [
-        _cruise(found, sides, where=f"{place}: cruise {number}")
+        read_cruise(found, sides, where=f"{place}: cruise {number}")
         for number, found in enumerate(_list(content, "cruise", place), 1)
     ]
     handling = [
@@ -86,6 +87,14 @@ def read_book(path: Path | str) -> Book:
         rolls=tuple(
             _roll(found, folder=place.parent, where=f"{place}: roll_test {number}")
             for number, found in enumerate(_list(content, "roll_test", place), 1)
+        ),
+        climbs=tuple(
+            read_climb(found, sides, where=f"{place}: climb {number}")
+            for number, found in enumerate(_list(content, "climb", place), 1)
+        ),
+        field=tuple(
+            read_field_roll(found, where=f"{place}: field_roll {number}")
+            for number, found in enumerate(_list(content, "field_roll", place), 1)
         ),
     )
 
@@ -154,7 +163,7 @@ def _flight(values: object, *, folder: Path, where: str) -> FlightEntry:
         raise InputError(where=where, found="no name", needed='name = "..."')
     table.where = where = f"{where} ({name})"
     side = table.choice("side", tuple(SIDES))
-    files = {key: _file(table, key, folder) for key in ("log", "columns", "stall_card", "leg_card")}
+    files = {key: _file(table, key, folder) for key in FILES}
     if files["log"] is None and files["stall_card"] is None and files["leg_card"] is None:
         raise InputError(where=where, found="no log and no card", needed='log = "...", beside flights.toml')
     share = fields.quantity(
@@ -176,6 +185,9 @@ def _flight(values: object, *, folder: Path, where: str) -> FlightEntry:
         centre_of_gravity=share,
         pilot=fields.words(table, "pilot"),
         notes=fields.words(table, "notes"),
+        second_log=files["second_log"],
+        second_columns=files["second_columns"],
+        clocks_apart=fields.signed_seconds(table, "clocks_apart"),
         marks=(*_marks(table, "strike", counts=False), *_marks(table, "restore", counts=True)),
         where=where,
     )
@@ -247,32 +259,6 @@ def _signed_speed(text: object, *, where: str) -> float:
     if bare.startswith("-"):
         return -units.speed(bare[1:], where=where)
     return units.speed(text, where=where)
-
-
-def _cruise(values: object, sides: dict[str, str], *, where: str) -> CruiseRun:
-    table = Table(values, where=where)
-    flight = fields.words(table, "flight")
-    if flight not in sides:
-        raise InputError(
-            where=table.field("flight"),
-            found=repr(flight),
-            needed=f"one of {', '.join(sides) or 'no flight yet'}",
-        )
-    speed, flow = fields.speed(table, "true_speed"), fields.flow(table, "fuel_flow")
-    height = fields.quantity(table, "height", units.length, low=-500.0, high=8000.0, limits="-500 to 8000 m")
-    warm = fields.temperature(table, "temperature")
-    if speed is None or flow is None or height is None or warm is None:
-        raise InputError(
-            where=where,
-            found="a run that is not complete",
-            needed="flight, true_speed, fuel_flow, height and temperature",
-        )
-    run = CruiseRun(
-        flight=flight, side=sides[flight], true_speed=speed, fuel_flow=flow, height=height, temperature=warm,
-        mass=fields.mass(table, "mass"),
-    )  # fmt: skip
-    table.finish()
-    return run
 
 
 def _roll(values: object, *, folder: Path, where: str) -> RollRecord:

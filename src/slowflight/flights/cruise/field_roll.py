@@ -9,15 +9,19 @@ from __future__ import annotations
 import statistics
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
-from slowflight.errors import RangeError
+from scipy.interpolate import PchipInterpolator
 
-SOURCES: tuple[str, ...] = ()
+from slowflight.errors import InputError, RangeError
+
+SOURCES: tuple[str, ...] = ("FritschCarlson1980",)
 
 DESCRIPTIVE = "descriptive: not flown in random order, and grass, wind and pilot count for more than vanes"
 WIND_EXPONENT = 1.85  # standard flight-test practice, from memory
 TAKE_OFF_MASS_EXPONENT, LANDING_MASS_EXPONENT = 2.2, 1.0  # common practice, no source
 FEWEST_ROLLS = 6
+FEWEST_CONES = 4
 MOST_WIND = 2.6  # [m/s], 5 kt; common practice, no source
 
 # Factors on a predicted distance that light-aircraft pilots are taught, at second hand: to show, not to test.
@@ -87,6 +91,83 @@ class RollComparison:
     after: tuple[float, ...]
     words: str
     remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cones:
+    """What a phone abeam the strip saw: when the aircraft passed each cone.
+
+    Parameters
+    ----------
+    passed : tuple of (float, float)
+        Distance along the strip [m] and time of the video [s] of each cone, in the order of passing.
+    event : float
+        When it lifted off or touched down [s].
+    abeam : float
+        Distance along the strip of the cone straight ahead of the camera [m].
+    to_cones, to_track : float or None
+        From the camera to the line of cones and to the aircraft's track [m]; without them the aircraft is
+        taken to roll along the cones.
+    """
+
+    passed: tuple[tuple[float, float], ...]
+    event: float
+    abeam: float = 0.0
+    to_cones: float | None = None
+    to_track: float | None = None
+
+
+def roll_from_cones(seen: Cones, *, landing: bool) -> tuple[float, float]:
+    """Return distance [m] and ground speed at lift-off or touchdown [m/s] of a filmed ground roll.
+
+    Parameters
+    ----------
+    seen : Cones
+        Four cones or more. The first of a take-off and the last of a landing is where the aircraft stood.
+    landing : bool
+
+    Returns
+    -------
+    tuple of float
+
+    Raises
+    ------
+    InputError
+        Where there are too few cones, their order is not that of time, or the event lies outside them.
+
+    Notes
+    -----
+    Cubic through the cones that overshoots nowhere (Fritsch and Carlson); its slope is the ground speed. A
+    cone that hides the aircraft stands on its line of sight: from a track ``d_t`` away it is seen at
+    ``x_0 + (x - x_0) d_t/d_c``.
+    """
+    where = "cones of a ground roll"
+    if len(seen.passed) < FEWEST_CONES:
+        raise InputError(
+            where=where, found=f"{len(seen.passed)} cones", needed=f"{FEWEST_CONES} at the least"
+        )
+    along = [distance for distance, _ in seen.passed]
+    times = [when for _, when in seen.passed]
+    if any(b <= a for a, b in pairwise(times)) or any(b <= a for a, b in pairwise(along)):
+        raise InputError(
+            where=where,
+            found="cones that are not passed one after the other",
+            needed="distances and times that rise",
+            fix="count distance in the direction of the roll",
+        )
+    if not times[0] <= seen.event <= times[-1]:
+        raise InputError(
+            where=where,
+            found=f"{'touchdown' if landing else 'lift-off'} at {seen.event:g} s",
+            needed=f"between the first and the last cone, {times[0]:g} to {times[-1]:g} s",
+        )
+    scale = 1.0
+    if seen.to_cones is not None and seen.to_track is not None:
+        scale = seen.to_track / seen.to_cones
+    curve = PchipInterpolator(times, [seen.abeam + (x - seen.abeam) * scale for x in along])
+    there, speed = float(curve(seen.event)), float(curve.derivative()(seen.event))
+    stood = float(curve(times[-1] if landing else times[0]))
+    return abs(stood - there), speed
 
 
 def still_air(distance: float, *, ground_speed: float, headwind: float) -> float:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -12,6 +12,8 @@ from slowflight import air, units
 from slowflight.errors import InputError, SlowflightError
 from slowflight.flights.book.entries import AFTER, BEFORE, GROUND, Book, CruiseRun
 from slowflight.flights.campaign.schedule import CLEAN_AGAIN
+from slowflight.flights.cruise.climb import ClimbComparison
+from slowflight.flights.cruise.field_roll import RollComparison
 from slowflight.flights.cruise.speed_power import (
     ONE_KNOT,
     CruiseAnswer,
@@ -22,6 +24,7 @@ from slowflight.flights.cruise.speed_power import (
 from slowflight.flights.reduction.flown import AircraftFacts, read_flight
 from slowflight.flights.reduction.one_flight import ReducedFlight, reduce_one
 from slowflight.flights.reduction.panel import nearest, uncertainty_at
+from slowflight.flights.reduction.performance import climbs_compared, rolls_compared
 from slowflight.flights.reduction.rolls import roll_findings
 from slowflight.flights.reduction.seen import observations
 from slowflight.flights.stall_record import CLEAN, VANES, StallRecord
@@ -53,6 +56,10 @@ class ReducedCampaign:
         Standard uncertainty of how much the airspeed error differs between the sides [m/s].
     remarks : tuple of str
         What concerns no single flight.
+    climb : ClimbComparison or None
+        None where it was not flown on both sides.
+    field : mapping of str to RollComparison
+        Take-off and landing rolls, described and never tested: no part of the decision.
     """
 
     book: Book
@@ -60,6 +67,8 @@ class ReducedCampaign:
     decision: Decision | None
     position_shift: float
     remarks: tuple[str, ...]
+    climb: ClimbComparison | None = None
+    field: Mapping[str, RollComparison] = field(default_factory=dict)
 
     @property
     def records(self) -> list[StallRecord]:
@@ -116,6 +125,10 @@ def reduce_campaign(
     remarks += said
     rolls, said = roll_findings(book)
     remarks += said
+    climb, said = climbs_compared(book, flights, facts=facts)
+    remarks += said
+    on_the_field, said = rolls_compared(book, facts=facts)
+    remarks += said
     decision = None
     if any(record.accepted for record in records):
         settings = _settings(book, flaps_deg)
@@ -138,7 +151,13 @@ def reduce_campaign(
             unit=book.rules.unit,
         )
     return ReducedCampaign(
-        book=book, flights=flights, decision=decision, position_shift=shift, remarks=tuple(remarks)
+        book=book,
+        flights=flights,
+        decision=decision,
+        position_shift=shift,
+        remarks=tuple(remarks),
+        climb=climb,
+        field=on_the_field,
     )
 
 

@@ -4,22 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from slowflight.errors import InputError
 from slowflight.flights.airspeed.by_hand import read_leg_card
 from slowflight.flights.airspeed.calibrating import SpeedPoint, speed_points
-from slowflight.flights.airspeed.panel_health import panel_faults
 from slowflight.flights.airspeed.steady import FoundLeg, find_legs
 from slowflight.flights.book.entries import FlightEntry
-from slowflight.flights.book.raw_files import digest
-from slowflight.flights.logs.cleaning import clean
 from slowflight.flights.logs.log import FloatArray, Log
-from slowflight.flights.logs.mapping import read_mapping
-from slowflight.flights.logs.reading import read_log
 from slowflight.flights.reduction.from_ground import airspeed_from_ground
+from slowflight.flights.reduction.recorders import read_recorders
 from slowflight.flights.stalls.by_hand import read_stall_card
 from slowflight.flights.stalls.event import StallEvent
 from slowflight.flights.stalls.finding import find_stalls
@@ -124,7 +120,7 @@ def read_flight(
         log, mass_at, from_ground = None, mass_from(0.0), ground
         warm: float | None = None
         if entry.log is not None:
-            log, told = _read_log(entry)
+            log, told, clock = read_recorders(entry)
             remarks += told
             mass_at = mass_from(float(log.time[0]))
             if log.has("outside_temperature"):
@@ -142,6 +138,11 @@ def read_flight(
         if log is not None:
             speed = airspeed_from_ground(log, points) if ground else None
             events, said = _events(log, entry, facts=facts, lag=lag, speed=speed)
+            # When a stall was comes from one recorder and how fast it was from the other.
+            events = [
+                replace(one, speed_uncertainty=math.hypot(one.speed_uncertainty, clock * one.entry_rate))
+                for one in events
+            ]
             remarks += said
             pictures += [event_picture(log, event) for event in events]
         if entry.stall_card is not None:
@@ -166,30 +167,6 @@ def read_flight(
         readings=0 if log is None else len(log),
         from_ground=from_ground,
     )
-
-
-def _read_log(entry: FlightEntry) -> tuple[Log, list[str]]:
-    if entry.log is None:
-        raise InputError(where=entry.where, found="no log", needed="a log")
-    mapping = None if entry.columns is None else read_mapping(entry.columns)
-    if mapping is not None and not mapping.confirmed:
-        raise InputError(
-            where=str(entry.columns),
-            found="columns that were guessed and not confirmed",
-            needed="an owner who has looked at them: a speed in mph taken for knots is 15 % wrong",
-            fix="check every line, then set confirmed = true",
-        )
-    raw = read_log(entry.log, mapping=mapping, part=entry.part)
-    log = clean(raw)
-    remarks = [
-        f"{step.channel.replace('_', ' ') + ': ' if step.channel else ''}{step.what}"
-        + (f" ({step.count} times, lines {step.first_row} to {step.last_row})" if step.count else "")
-        for step in log.history
-    ]
-    if entry.digest and digest(entry.log) != entry.digest:
-        remarks.insert(0, "the log is no longer the file that was added: a raw log must not be changed")
-    remarks += [f"{fault.sentence} Stop the test until it is known." for fault in panel_faults(log)]
-    return log, remarks
 
 
 def _events(
