@@ -37,7 +37,10 @@ EFFECTS_ELSEWHERE = (
     "what is not known exactly was moved at one flap setting; at the others its effect is taken in proportion"
     " to the stall speed"
 )
-FLAP_ENDS = "ends of flaps and rows along the span are not corrected: lift steps there"
+FLAP_ENDS = (
+    "at ends of flaps along the span the air turned down is corrected for the step; what flows around the"
+    " flap's end is not computed"
+)
 
 
 def prediction_record(

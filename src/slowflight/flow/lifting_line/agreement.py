@@ -38,6 +38,8 @@ class Agreement:
         Shape (s, s).
     per_angle, washed : FloatArray
         Shape (s,).
+    jumped : FloatArray or float
+        What jumps of the section's angle add to the induced angle at the strips [rad] (``jumps``).
     """
 
     strips: Strips
@@ -46,6 +48,7 @@ class Agreement:
     answer: FloatArray
     per_angle: FloatArray
     washed: FloatArray
+    jumped: FloatArray | float = 0.0
 
     def local_lift(self, seen: FloatArray) -> FloatArray:
         """Lift coefficient of each strip [-], shape (s,)."""
@@ -53,7 +56,12 @@ class Agreement:
 
     def induced_angle(self, local_lift: FloatArray) -> FloatArray:
         """Angle by which the air is turned down at each strip [rad], shape (s,)."""
-        return downwash(self.strips.y.size) @ (circulation_per_lift(self.strips) * local_lift)
+        return air_of(self.strips) @ (circulation_per_lift(self.strips) * local_lift) + self.jumped
+
+
+def air_of(strips: Strips) -> FloatArray:
+    """From circulation over span and speed to induced angle [rad], shape (s, s)."""
+    return downwash(strips.y.size) if strips.air is None else strips.air
 
 
 def circulation_per_lift(strips: Strips) -> FloatArray:
@@ -110,7 +118,7 @@ def evened(strips: Strips, curves: StripCurves, *, length: float) -> Agreement:
     n = strips.y.size
     square = (length * 0.5 * (strips.chord[1:] + strips.chord[:-1])) ** 2
     flow = square / (strips.y[:-1] - strips.y[1:])
-    width = strips.share * 0.5 * strips.span
+    width = strips.width
     spread = np.zeros((n, n))
     inner, outer = np.arange(1, n), np.arange(n - 1)
     spread[outer, outer] += flow / width[:-1]
@@ -122,11 +130,11 @@ def evened(strips: Strips, curves: StripCurves, *, length: float) -> Agreement:
 
 def _agreement(strips: Strips, curves: StripCurves, spread: FloatArray) -> Agreement:
     n = strips.y.size
-    air = downwash(n) * circulation_per_lift(strips)[None, :]
+    air = air_of(strips) * circulation_per_lift(strips)[None, :]
     attached = (np.eye(n) + air * curves.attached_slope[None, :]) @ (np.eye(n) + spread)
-    known = np.column_stack([air, np.ones(n), strips.washout])
+    known = np.column_stack([air, np.ones(n), strips.washout + curves.jumped])
     solved = np.asarray(np.linalg.solve(attached, known), dtype=np.float64)
-    return Agreement(strips, curves, spread, solved[:, :n], solved[:, n], solved[:, n + 1])
+    return Agreement(strips, curves, spread, solved[:, :n], solved[:, n], solved[:, n + 1], curves.jumped)
 
 
 def agree(system: Agreement, *, wing_angle: float, guess: FloatArray) -> Seen | None:
@@ -200,7 +208,11 @@ def has_rivals(strips: Strips, slope: FloatArray) -> bool:
     if np.all(slope >= 0.0):
         return False
     n = strips.y.size
-    root = downwash_root(n)
-    feed = symmetric_weight(n) * circulation_per_lift(strips) * slope
+    if strips.air is None:
+        root, weight = downwash_root(n), symmetric_weight(n)
+    else:
+        weight = strips.share
+        root = np.asarray(np.linalg.cholesky(strips.air / weight[None, :]), dtype=np.float64)
+    feed = weight * circulation_per_lift(strips) * slope
     _, failed = lapack.dpotrf(np.eye(n) + root.T @ (feed[:, None] * root))
     return bool(failed > 0)

@@ -33,6 +33,22 @@ def downwash(points: int) -> FloatArray:
     for a circulation that is a sine series of m terms in the angle ``turn``, so exact for each such series.
     The paper was not at hand; the coefficients are checked against Glauert's exact series.
     """
+    whole = downwash_both_halves(points)
+    half = whole[:points, :points].copy()
+    half[:, :-1] += whole[:points, : points - 1 : -1]
+    half.flags.writeable = False
+    return half
+
+
+@lru_cache(maxsize=8)
+def downwash_both_halves(points: int) -> FloatArray:
+    """Return the matrix of `downwash` for any loading of the whole span, right tip first.
+
+    Returns
+    -------
+    FloatArray
+        Shape (2 points - 1, 2 points - 1), read-only.
+    """
     m = 2 * points - 1
     turn = np.arange(1, m + 1) * np.pi / (m + 1)
     sine, cosine = np.sin(turn), np.cos(turn)
@@ -42,10 +58,8 @@ def downwash(points: int) -> FloatArray:
     odd = (index[None, :] - index[:, None]) % 2 == 1
     whole = np.where(odd, -sine[None, :] / apart**2 / (m + 1), 0.0)
     np.fill_diagonal(whole, (m + 1) / (4.0 * sine))
-    half = whole[:points, :points].copy()
-    half[:, :-1] += whole[:points, : points - 1 : -1]
-    half.flags.writeable = False
-    return half
+    whole.flags.writeable = False
+    return whole
 
 
 @lru_cache(maxsize=8)

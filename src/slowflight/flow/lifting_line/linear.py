@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight.flow.lifting_line.induced import downwash
+from slowflight.flow.lifting_line.agreement import air_of
 from slowflight.flow.lifting_line.strips import Strips, strips_of
 from slowflight.flow.solution import FloatArray
 from slowflight.wing.planform import Wing
@@ -71,7 +71,7 @@ def linear_lift(wing: Wing, *, section_slope: float = 2.0 * math.pi, points: int
 
 def linear_lift_of_strips(strips: Strips, *, section_slope: float) -> LinearLift:
     """As `linear_lift`, for strips of any planform."""
-    air = downwash(strips.y.size)
+    air = air_of(strips)
     per_lift = strips.chord / (2.0 * strips.span)
     # what each strip sees for one radian at the wing, and for the washout
     system = np.eye(strips.y.size) + air * (per_lift * section_slope)[None, :]

@@ -65,6 +65,9 @@ class StripCurves:
         Each strip's maximum [rad], [-], shape (s,); infinite where none is bracketed.
     attached_slope : FloatArray
         Slope of each strip's lift across the middle fifth of its attached range [1/rad], shape (s,).
+    jumped : FloatArray or float
+        What the induced angle at each strip lacks because sections change abruptly along the span [rad]
+        (``jumps``).
     """
 
     lift: Curve
@@ -74,6 +77,7 @@ class StripCurves:
     peak_angle: FloatArray
     peak_lift: FloatArray
     attached_slope: FloatArray
+    jumped: FloatArray | float = 0.0
 
     def never_falling(self) -> StripCurves:
         """Return the same curves with each strip's maximum held past it.

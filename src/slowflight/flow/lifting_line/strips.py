@@ -1,4 +1,4 @@
-"""One half of a wing cut into strips, each with its chord, its washout and its own section curve."""
+"""A wing, or one half of it, cut into strips: each with its chord, its washout and its own section curve."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ class SpanCurve:
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Strips:
-    """A half-wing at Multhopp's points, tip first and centerline last.
+    """A half-wing at Multhopp's points, tip first and centerline last; or both halves, right tip first.
 
     Parameters
     ----------
@@ -47,8 +47,13 @@ class Strips:
     y, chord, washout : FloatArray
         From the centerline [m], chord [m], nose down against the root [rad], shape (n,).
     share : FloatArray
-        Of the semi-span that a strip stands for [-], shape (n,); the sum of share times a smooth function is
-        its mean over the semi-span.
+        Of the semi-span, or of the span where both halves are there, that a strip stands for [-], shape (n,);
+        the sum of share times a smooth function is its mean.
+    air : FloatArray or None
+        From circulation over span and speed to induced angle [rad], downward positive, shape (n, n); ``None``
+        stands for one half of a wing loaded alike on both, far from the ground.
+    both_halves : bool
+        Whether the strips are those of the whole wing.
     """
 
     span: float
@@ -58,6 +63,13 @@ class Strips:
     chord: FloatArray
     washout: FloatArray
     share: FloatArray
+    air: FloatArray | None = None
+    both_halves: bool = False
+
+    @property
+    def width(self) -> FloatArray:
+        """Of each strip along the span [m], shape (n,)."""
+        return self.share * (self.span if self.both_halves else 0.5 * self.span)
 
 
 def multhopp_turn(points: int) -> FloatArray:

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
 
 from slowflight import units
 from slowflight.errors import InputError
-from slowflight.flow.lifting_line import induced, section_curve
+from slowflight.flow.lifting_line import induced, jumps, section_curve
 from slowflight.flow.lifting_line.agreement import Agreement, Seen, evened, has_rivals, plain
 from slowflight.flow.lifting_line.followed import attached, first_at_peak
+from slowflight.flow.lifting_line.ground import SOURCES as GROUND_SOURCES
+from slowflight.flow.lifting_line.ground import over_ground
 from slowflight.flow.lifting_line.strip_curves import StripCurves, strip_curves
 from slowflight.flow.lifting_line.strips import SpanCurve, Strips, stretch_of_each, strips_of
 from slowflight.flow.lifting_line.through_stall import (
@@ -44,6 +47,8 @@ def wing_lift(
     angles: FloatArray,
     points: int = 64,
     smoothing: float | None = None,
+    ground_height: float | None = None,
+    dihedral: float = 0.0,
 ) -> WingLift:
     """Compute a wing's lift and drag over a range of angles, and its maximum lift in two ways.
 
@@ -62,6 +67,10 @@ def wing_lift(
         Length over which the loss of lift by separation is evened out along the span [local chords], 0 to 1;
         by default the first of 0.1, 0.2, 0.4 and 0.8 with which lift is followed through its maximum. Wings
         to be compared should have the same.
+    ground_height : float, optional
+        Of the quarter-chord at the centerline over level ground [m]; without it the wing flies free of it.
+    dihedral : float
+        By which each half rises outward [rad]; it counts in the height above the ground.
 
     Returns
     -------
@@ -79,10 +88,11 @@ def wing_lift(
     in steps of 0.25 degrees at most. Departures from the paper: symmetric loading only; where section curves
     fall, theory alone has many answers, and the one given evens out the loss of lift along the span
     (``agreement.evened``). The maximum by the first strip to reach its section's maximum is of the theory
-    without that. Ends of flaps and rows are not corrected, as NACA TR 1090 (``SivellsWestrick1952``) does.
+    without that. At ends of flaps and rows the induced angle is corrected for its jump, as NACA TR 1090
+    (``SivellsWestrick1952``) does, here from the exact loading of a jump (``jumps``).
 
-    Valid for aspect ratios above about 4, one free wing: no fuselage, struts, propeller or ground; induced
-    angles are taken as small. Past maximum lift the flow along the span is three-dimensional and the answer a
+    Valid for aspect ratios above about 4, one wing: no fuselage, struts or propeller; induced angles are
+    taken as small. Past maximum lift the flow along the span is three-dimensional and the answer a
     trend.
     """
     wanted = np.asarray(angles, dtype=np.float64)
@@ -99,7 +109,15 @@ def wing_lift(
         )
     strips = strips_of(wing, points=points)
     curves = strip_curves(stretch_of_each(curve_at, y=strips.y, semi_span=wing.semi_span))
-    return wing_lift_of_strips(strips, curves, wanted, smoothing=smoothing)
+    found = jumps.jumps_between(curve_at)
+    more: tuple[str, ...] = ()
+    if found:
+        curves, more = replace(curves, jumped=jumps.corrected(strips, found)), jumps.SOURCES
+    if ground_height is not None:
+        strips = replace(strips, air=over_ground(strips, height=ground_height, dihedral=dihedral))
+        more += GROUND_SOURCES
+    lift = wing_lift_of_strips(strips, curves, wanted, smoothing=smoothing)
+    return replace(lift, sources=(*lift.sources, *more))
 
 
 def wing_lift_of_strips(
