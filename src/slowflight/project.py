@@ -9,6 +9,7 @@ from pathlib import Path
 from slowflight.errors import InputError
 
 WING_FILE = "wing.toml"
+FIT_FILE = "fit.toml"
 # The wing file comes last: a folder that has it has everything it names.
 DEMO_FILES = ("rib.csv", WING_FILE)
 
@@ -23,6 +24,8 @@ class Project:
         The folder itself.
     wing_file : Path
         What was measured.
+    fit_file : Path
+        What is said about fitting a row; it may be missing.
     runs, layout, report, flights : Path
         Folders for results, the sheet for the wing, the report, and what was flown; `ready` makes them
         when they are needed.
@@ -30,6 +33,7 @@ class Project:
 
     folder: Path
     wing_file: Path
+    fit_file: Path
     runs: Path
     layout: Path
     report: Path
@@ -142,6 +146,7 @@ def _project(folder: Path) -> Project:
     return Project(
         folder=folder,
         wing_file=folder / WING_FILE,
+        fit_file=folder / FIT_FILE,
         runs=folder / "runs",
         layout=folder / "layout",
         report=folder / "report",

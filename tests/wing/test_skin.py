@@ -140,3 +140,18 @@ def test_other_refusals() -> None:
         skin_station(section, station=0.1, chord_m=0.0)
     with pytest.raises(RangeError, match="needs 0 to"):
         station_along_skin(section, skin_distance=1.2)
+
+
+@pytest.mark.parametrize("station", [0.05, 0.08, 0.10, 0.15, 0.20])
+@pytest.mark.parametrize("digits", ["0012", "0015", "2412", "4412", "4415", "4418", "6409"])
+def test_upper_skins_against_adaptive_quadrature(digits: str, station: float) -> None:
+    """Scipy's adaptive quadrature of the published formula, which shares no code with the outline's curve."""
+    shape = {
+        "camber": int(digits[0]) / 100.0,
+        "place": int(digits[1]) / 10.0 or 0.4,
+        "thickness": int(digits[2:]) / 100.0,
+    }
+    exact = upper_arc(station, datum="nose", **shape)
+    found = skin_station(naca_section(digits, points=401), station=station, datum="nose")
+    assert found.skin_distance == pytest.approx(exact, abs=2e-6)
+    assert found.skin_distance > 1.05 * station

@@ -268,20 +268,22 @@ def test_coordinates_in_millimeters_with_and_without_saying_so(
 
 
 @pytest.mark.parametrize(
-    ("route", "stalls", "trial"),
+    ("route", "stalls", "warning", "trial"),
     [
-        ("letter of the inspector, 2 March", "log page 12, 18 stalls", False),
-        ("letter of the inspector, 2 March", "not yet", True),
-        ("letter of the inspector, 2 March", "None.", True),
-        ("unknown", "log page 12, 18 stalls", True),
-        ("no", "no", True),
-        ("TODO", "log page 12, 18 stalls", True),
+        ("letter of the inspector, 2 March", "log page 12, 18 stalls", "reed horn", False),
+        ("letter of the inspector, 2 March", "log page 12, 18 stalls", "unknown", True),
+        ("letter of the inspector, 2 March", "not yet", "reed horn", True),
+        ("letter of the inspector, 2 March", "None.", "reed horn", True),
+        ("unknown", "log page 12, 18 stalls", "reed horn", True),
+        ("no", "no", "unknown", True),
+        ("TODO", "log page 12, 18 stalls", "reed horn", True),
     ],
 )
-def test_papers_are_for_trial_until_both_are_recorded(
-    tmp_path: Path, route: str, stalls: str, trial: bool
+def test_papers_are_for_trial_until_all_three_are_recorded(
+    tmp_path: Path, route: str, stalls: str, warning: str, trial: bool
 ) -> None:
     lines = f'mass = "520 kg"\napproval_route = "{route}"\nbaseline_stalls = "{stalls}"\n'
+    lines += f'stall_warning = "{warning}"\n'
     found = read_wing_file(written(tmp_path, changed('mass = "520 kg"  # weighed\n', lines)))
     assert found.aircraft.trial is trial
     assert any("TRIAL" in caution for caution in found.cautions) is trial

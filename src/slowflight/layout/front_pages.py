@@ -2,40 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import Any
-from xml.sax.saxutils import escape
 
-from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.platypus import Paragraph, Table, TableStyle
 
 from slowflight import units
+from slowflight.layout.datum_line import DatumLine
+from slowflight.layout.error_budget import Slip
+from slowflight.layout.front_tables import mm_in, rib_table, vane_table, zone_table
 from slowflight.layout.hand import HAND_WORDS, TOE_WORDS, VIEW
 from slowflight.layout.hand_key import draw_both_wings
-from slowflight.layout.ink import BOLD, INCH, PLAIN, POINTS_PER_MM, Ink, printable
-from slowflight.layout.plan import LayoutPlan
+from slowflight.layout.ink import BOLD
+from slowflight.layout.placed import LayoutPlan, LeftOut, Parts
 from slowflight.layout.sheets import Sheet, SheetFrame
 from slowflight.layout.strip_page import SheetTitle
+from slowflight.layout.upright_pages import BODY, HEADING, MARGIN, TITLE, UprightPages, listed, paragraph
 
-MARGIN = 15.0
-BODY = ParagraphStyle("body", fontName=PLAIN, fontSize=8.5, leading=10.6)
-HEADING = ParagraphStyle("heading", fontName=BOLD, fontSize=11, leading=14, spaceBefore=5)
-TITLE = ParagraphStyle("title", fontName=BOLD, fontSize=16, leading=20)
-GRID = TableStyle(
-    [
-        ("FONT", (0, 0), (-1, 0), BOLD, 7.5),
-        ("FONT", (0, 1), (-1, -1), PLAIN, 7.5),
-        ("ALIGN", (0, 0), (-1, -1), "RIGHT"),
-        ("LINEBELOW", (0, 0), (-1, 0), 0.8, colors.black),
-        ("LINEBELOW", (0, 1), (-1, -1), 0.2, colors.grey),
-        ("TOPPADDING", (0, 0), (-1, -1), 1.2),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
-    ]
-)
 TRIAL_WORDS = (
-    "These sheets are stamped TRIAL because the aircraft's file does not yet record both an approval route"
-    " and baseline stalls. Until it does they are for trying the layout on the ground, not for flight."
+    "These sheets are stamped TRIAL because the aircraft's file does not yet record all three: an approval"
+    " route, baseline stalls and what warns of the stall. Until it does they are for trying the"
+    " layout on the ground, not for flight."
 )
 HOW_TO = (
     "Print every page at 100 %, not fitted to the page. Measure the four check bars of every sheet with a"
@@ -53,57 +40,15 @@ HOW_TO = (
 )
 
 
-class _Pages:
-    """A cursor that runs down upright pages and starts a new one when the next piece does not fit."""
-
-    def __init__(self, canvas: Any, *, width: float, height: float, trial: bool, foot: str) -> None:
-        self._canvas, self._width, self._height = canvas, width, height
-        self._trial, self._foot = trial, foot
-        self._open = False
-        self._y = 0.0
-
-    def begin(self) -> None:
-        self.end()
-        self._canvas.setPageSize((self._width * POINTS_PER_MM, self._height * POINTS_PER_MM))
-        ink = Ink(self._canvas)
-        if self._trial:
-            ink.stamp(width=self._width, height=self._height)
-        ink.text((MARGIN, 8.0), self._foot, size=7, room=self._width - 2.0 * MARGIN)
-        self._open, self._y = True, self._height - MARGIN
-
-    def end(self) -> None:
-        if self._open:
-            self._canvas.showPage()
-        self._open = False
-
-    def drawing(self, height: float, draw: Callable[[Ink, float], None]) -> None:
-        """Leave that much room [mm] and let `draw` fill it from its lower edge up."""
-        if self._y - height < MARGIN:
-            self.begin()
-        self._y -= height
-        draw(Ink(self._canvas), self._y)
-
-    def flow(self, piece: Any, *, after: float = 1.2) -> None:
-        """Place a paragraph or a table, cut over pages where it is long."""
-        k = POINTS_PER_MM
-        width = (self._width - 2.0 * MARGIN) * k
-        while True:
-            room = (self._y - MARGIN) * k
-            _, height = piece.wrapOn(self._canvas, width, room)
-            if height <= room:
-                piece.drawOn(self._canvas, MARGIN * k, self._y * k - height)
-                self._y -= height / k + after
-                return
-            parts = piece.splitOn(self._canvas, width, room) if isinstance(piece, Table) else []
-            if len(parts) == 2:
-                _, height = parts[0].wrapOn(self._canvas, width, room)
-                parts[0].drawOn(self._canvas, MARGIN * k, self._y * k - height)
-                piece = parts[1]
-            self.begin()
-
-
 def draw_front_pages(
-    canvas: Any, plan: LayoutPlan, sheets: Sequence[Sheet], frame: SheetFrame, title: SheetTitle
+    canvas: Any,
+    plan: LayoutPlan,
+    sheets: Sequence[Sheet],
+    frame: SheetFrame,
+    title: SheetTitle,
+    *,
+    budget: Sequence[Slip] = (),
+    datum: DatumLine | None = None,
 ) -> None:
     """Draw the pages ahead of the sheets, upright.
 
@@ -119,44 +64,47 @@ def draw_front_pages(
         Its sizes, of which the paper is used.
     title : SheetTitle
         Aircraft, date, revision, trial or not.
+    budget : sequence of Slip, optional
+        What slips cost.
+    datum : DatumLine, optional
+        A line to measure from besides the foremost one.
     """
     width, height = sorted((frame.width, frame.height))
     foot = f"{title.aircraft}; {plan.name}; {title.made_on}, revision {title.revision}"
-    pages = _Pages(canvas, width=width, height=height, trial=title.trial, foot=foot)
+    pages = UprightPages(canvas, width=width, height=height, trial=title.trial, foot=foot)
     pages.begin()
-    pages.flow(_paragraph(f"Vortex generators: {plan.name}", TITLE))
-    pages.flow(_paragraph(f"{title.aircraft}. Made on {title.made_on}, revision {title.revision}."))
+    pages.flow(paragraph(f"Vortex generators: {plan.name}", TITLE))
+    pages.flow(paragraph(f"{title.aircraft}. Made on {title.made_on}, revision {title.revision}."))
     if title.trial:
-        pages.flow(_paragraph(TRIAL_WORDS, ParagraphStyle("trial", parent=BODY, fontName=BOLD)))
-    _list(pages, "The row", _row_lines(plan, sheets))
+        pages.flow(paragraph(TRIAL_WORDS, ParagraphStyle("trial", parent=BODY, fontName=BOLD)))
+    listed(pages, "The row", _row_lines(plan, sheets))
     pages.drawing(
         46.0, lambda ink, y: draw_both_wings(ink, plan, (MARGIN, y + 3.0), width=width - 2.0 * MARGIN)
     )
-    _list(pages, "Cautions", plan.cautions, numbered=True)
+    listed(pages, "Cautions", plan.cautions, numbered=True)
     if plan.warnings:
-        _list(pages, "Peculiar to this layout", plan.warnings)
-    _list(pages, "How to use the sheets", HOW_TO, numbered=True)
-    pages.flow(_paragraph("Ribs", HEADING))
-    pages.flow(_rib_table(plan), after=3.0)
-    pages.flow(_paragraph("Positions of the forward tips, alike on both wings", HEADING))
-    pages.flow(_vane_table(plan))
+        listed(pages, "Peculiar to this layout", plan.warnings)
+    if len(plan.stretches) > 1:
+        pages.flow(paragraph("Zones", HEADING))
+        pages.flow(zone_table(plan), after=2.0)
+    if plan.left_out:
+        listed(pages, "Left out, on BOTH wings", [_gone(each) for each in plan.left_out])
+    if budget:
+        listed(pages, "What a slip costs", [f"{slip.name}: {slip.sentence}." for slip in budget])
+    listed(pages, "How to use the sheets", HOW_TO, numbered=True)
+    pages.flow(paragraph("Ribs", HEADING))
+    pages.flow(rib_table(plan, datum), after=3.0)
+    pages.flow(paragraph("Positions of the forward tips, alike on both wings", HEADING))
+    pages.flow(vane_table(plan))
     pages.end()
 
 
-def _list(pages: _Pages, heading: str, lines: Sequence[str], *, numbered: bool = False) -> None:
-    pages.flow(_paragraph(heading, HEADING), after=0.6)
-    for number, line in enumerate(lines, start=1):
-        mark = f"{number}. " if numbered else ""
-        pages.flow(_paragraph(mark + line[:1].upper() + line[1:]), after=0.7)
-
-
-def _paragraph(words: str, style: ParagraphStyle = BODY) -> Paragraph:
-    return Paragraph(escape(printable(words)), style)
+def _gone(each: LeftOut) -> str:
+    return f"{mm_in(each.span_position)} from the centerline, {each.vanes} vanes a wing: {each.reason}."
 
 
 def _row_lines(plan: LayoutPlan, sheets: Sequence[Sheet]) -> list[str]:
     row, parts = plan.row, plan.parts
-    mm_in = _mm_in
     shape = f"Each vane {row.shape}, {mm_in(row.height)} high, {mm_in(row.length)} long"
     if row.arrangement == "counter-rotating":
         kind = f"counter-rotating pairs opening {row.opening}, {mm_in(row.gap)} between forward tips,"
@@ -175,51 +123,13 @@ def _row_lines(plan: LayoutPlan, sheets: Sequence[Sheet]) -> list[str]:
         f" main wing, from {mm_in(plan.span_from)} to {mm_in(plan.span_to)} from the centerline.",
         f"Left wing {parts.left_a} A and {parts.left_b} B, right wing {parts.right_a} A and"
         f" {parts.right_b} B: {parts.fitted} vanes, {mass}.",
-        f"To make with a tenth as spares (common practice, no source): {parts.to_make_a} of hand A and"
-        f" {parts.to_make_b} of hand B.",
+        f"To make with {units.format_fraction(plan.fit.part.spares, decimals=0)} as spares (a tenth is common"
+        f" practice, no source): {parts.to_make_a} of hand A and {parts.to_make_b} of hand B{_cost(parts)}.",
         f"Hands, {VIEW}: A has its {HAND_WORDS['A']}; B has its {HAND_WORDS['B']}.",
         f"Sign: {TOE_WORDS}.",
         f"{sheets[0].of} sheets for each wing follow, the left wing first.",
     ]
 
 
-def _rib_table(plan: LayoutPlan) -> Table:
-    rows = [["span mm", "span in", "chord mm", "along chord mm", "in", "along SKIN mm", "in"]]
-    for point in plan.ribs:
-        rows.append(
-            [
-                *_both(point.span_position),
-                f"{1000.0 * point.chord:.0f}",
-                *_both(point.chord_distance),
-                *_both(point.skin_distance),
-            ]
-        )
-    return Table(rows, repeatRows=1, style=GRID, hAlign="LEFT")
-
-
-def _vane_table(plan: LayoutPlan) -> Table:
-    rows = [
-        ["no.", "left", "right", "toe", "span mm", "span in", "along chord mm", "in", "along SKIN mm", "in"]
-    ]
-    for left, right in zip(plan.on("left"), plan.on("right"), strict=True):
-        rows.append(
-            [
-                str(left.number),
-                left.hand,
-                right.hand,
-                f"{units.express(left.toe, 'deg'):+.1f}",
-                *_both(left.span_position),
-                *_both(left.chord_distance),
-                *_both(left.skin_distance),
-            ]
-        )
-    return Table(rows, repeatRows=1, style=GRID, hAlign="LEFT")
-
-
-def _both(value: float) -> tuple[str, str]:
-    return f"{1000.0 * value:.1f}", f"{1000.0 * value / INCH:.2f}"
-
-
-def _mm_in(value: float) -> str:
-    millimeters, inches = _both(value)
-    return f"{millimeters} mm ({inches} in)"
+def _cost(parts: Parts) -> str:
+    return "" if parts.cost is None else f", {parts.cost:.2f} {parts.currency} in all"

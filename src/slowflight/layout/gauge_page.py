@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from slowflight.layout.ink import GRAY, HAIR, INCH, THIN, Ink
 from slowflight.layout.nose_gauge import NoseGauge
-from slowflight.layout.plan import LayoutPlan
+from slowflight.layout.placed import LayoutPlan
 from slowflight.layout.sheets import MARGIN, SheetFrame
 from slowflight.layout.strip_page import SheetTitle
 

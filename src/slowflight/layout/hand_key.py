@@ -6,7 +6,7 @@ import math
 
 from slowflight.layout.hand import outboard_on_page
 from slowflight.layout.ink import HAIR, VANE, Ink
-from slowflight.layout.plan import LayoutPlan
+from slowflight.layout.placed import LayoutPlan
 
 # Exaggerated, so that the lean is seen at a glance.
 SHOWN_ANGLE = math.radians(24.0)

@@ -10,9 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from slowflight import units
+from slowflight.layout.datum_line import DatumLine
+from slowflight.layout.error_budget import Slip
 from slowflight.layout.files import replace_file
 from slowflight.layout.hand import HAND_WORDS, TOE_WORDS, VIEW
-from slowflight.layout.plan import LayoutPlan
+from slowflight.layout.placed import LayoutPlan
+from slowflight.layout.row_line import RowPoint
 
 COLUMNS = (
     "side",
@@ -28,7 +31,13 @@ COLUMNS = (
 )
 
 
-def to_record(plan: LayoutPlan, *, files: Sequence[str] = ()) -> dict[str, Any]:
+def to_record(
+    plan: LayoutPlan,
+    *,
+    files: Sequence[str] = (),
+    datum: DatumLine | None = None,
+    budget: Sequence[Slip] = (),
+) -> dict[str, Any]:
     """Return a layout as the values that the command line prints as JSON.
 
     Parameters
@@ -37,6 +46,10 @@ def to_record(plan: LayoutPlan, *, files: Sequence[str] = ()) -> dict[str, Any]:
         The layout.
     files : sequence of str, optional
         What was written for it.
+    datum : DatumLine, optional
+        A line to measure from besides the foremost one.
+    budget : sequence of Slip, optional
+        What slips cost.
 
     Returns
     -------
@@ -86,8 +99,30 @@ def to_record(plan: LayoutPlan, *, files: Sequence[str] = ()) -> dict[str, Any]:
                 "chord_mm": _mm(point.chord),
                 "chord_distance_mm": _mm(point.chord_distance),
                 "skin_distance_mm": _mm(point.skin_distance),
+                "ahead_of_datum_mm": _ahead(point, datum),
             }
             for point in plan.ribs
+        ],
+        "datum": "foremost line" if datum is None else datum.name,
+        "zones": [
+            {
+                "name": stretch.name,
+                "kind": stretch.kind,
+                "span_from_mm": _mm(stretch.span_from),
+                "span_to_mm": _mm(stretch.span_to),
+                "pitch_mm": None if stretch.pitch is None else _mm(stretch.pitch),
+                "groups": stretch.groups,
+                "placed": stretch.placed,
+                "free_at_each_end_mm": _mm(stretch.margin),
+            }
+            for stretch in plan.stretches
+        ],
+        "left_out": [
+            {"span_position_mm": _mm(each.span_position), "vanes": each.vanes, "reason": each.reason}
+            for each in plan.left_out
+        ],
+        "error_budget": [
+            {"slip": slip.name, "cost_kt": slip.cost_kt, "sentence": slip.sentence} for slip in budget
         ],
         "counts": {
             "left": {"A": parts.left_a, "B": parts.left_b, "total": parts.left},
@@ -97,11 +132,19 @@ def to_record(plan: LayoutPlan, *, files: Sequence[str] = ()) -> dict[str, Any]:
         },
         "mass_each_kg": parts.mass_each,
         "mass_fitted_kg": parts.mass_fitted,
+        "cost": None if parts.cost is None else round(parts.cost, 2),
+        "currency": parts.currency,
         "free_at_each_end_mm": _mm(plan.margin),
         "cautions": list(plan.cautions),
         "warnings": list(plan.warnings),
         "files": list(files),
     }
+
+
+def _ahead(point: RowPoint, datum: DatumLine | None) -> float | None:
+    """How far ahead of the datum the row lies, along the skin [mm]; None where that is not known."""
+    behind = None if datum is None else datum.behind_nose(point.span_position)
+    return None if behind is None else _mm(behind - point.skin_distance)
 
 
 def together(records: Sequence[Mapping[str, Any]], *, files: Sequence[str]) -> dict[str, Any]:
@@ -123,15 +166,20 @@ def together(records: Sequence[Mapping[str, Any]], *, files: Sequence[str]) -> d
     if len(records) == 1:
         return {**records[0], "files": list(files)}
     masses = [record["mass_fitted_kg"] for record in records]
+    costs = [record["cost"] for record in records]
     return {
         **records[0],
         "candidate": ", ".join(dict.fromkeys(record["candidate"] for record in records)),
         "row": None,
         "vanes": [{**v, "row": n} for n, r in enumerate(records, start=1) for v in r["vanes"]],
         "ribs": [{**rib, "row": n} for n, r in enumerate(records, start=1) for rib in r["ribs"]],
+        "zones": [{**z, "row": n} for n, r in enumerate(records, start=1) for z in r["zones"]],
+        "left_out": [{**o, "row": n} for n, r in enumerate(records, start=1) for o in r["left_out"]],
+        "error_budget": [{**s, "row": n} for n, r in enumerate(records, start=1) for s in r["error_budget"]],
         "counts": _added([record["counts"] for record in records]),
         "mass_each_kg": None,
         "mass_fitted_kg": None if None in masses else sum(masses),
+        "cost": None if None in costs else round(sum(costs), 2),
         "free_at_each_end_mm": None,
         "warnings": [f"row {n}: {w}" for n, r in enumerate(records, start=1) for w in r["warnings"]],
         "files": list(files),

@@ -14,7 +14,7 @@ import numpy as np
 
 from slowflight.errors import InputError, RangeError
 from slowflight.layout.hand import SIDES
-from slowflight.layout.plan import LayoutPlan, PlacedVane
+from slowflight.layout.placed import LayoutPlan, PlacedVane
 
 # Width and height upright [mm]; ISO 216 A4, and US letter of 8.5 by 11 in.
 PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}

@@ -11,7 +11,7 @@ from slowflight import units
 from slowflight.layout.hand import outboard_on_page
 from slowflight.layout.hand_key import draw_hand_key, draw_vane
 from slowflight.layout.ink import BLACK, GRAY, HAIR, INCH, THIN, Ink
-from slowflight.layout.plan import LayoutPlan
+from slowflight.layout.placed import LayoutPlan
 from slowflight.layout.sheets import COLUMN, FLAP, HEAD, LEAD, MARGIN, Sheet, SheetFrame, row_polyline
 
 REGISTER_STEP = 50.0

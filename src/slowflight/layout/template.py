@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from pathlib import Path
 
 from reportlab.pdfgen.canvas import Canvas
 
+from slowflight.layout.datum_line import DatumLine
+from slowflight.layout.error_budget import Slip
 from slowflight.layout.files import replace_file
 from slowflight.layout.front_pages import draw_front_pages
 from slowflight.layout.gauge_page import draw_gauge
 from slowflight.layout.ink import POINTS_PER_MM, Ink, printable
-from slowflight.layout.plan import LayoutPlan
+from slowflight.layout.placed import LayoutPlan
 from slowflight.layout.sheets import cut_into_sheets, page_frame
 from slowflight.layout.strip_page import SheetTitle, draw_sheet
 
@@ -25,6 +28,8 @@ def write_template(
     trial: bool,
     revision: str,
     made_on: str,
+    budget: Sequence[Slip] = (),
+    datum: DatumLine | None = None,
 ) -> Path:
     """Write cautions, tables and the sheets of both wings at exact scale.
 
@@ -39,9 +44,13 @@ def write_template(
     aircraft : str
         Its name.
     trial : bool
-        Stamp every page TRIAL: until approval route and baseline stalls are recorded.
+        Stamp every page TRIAL: until approval route, baseline stalls and stall warning are recorded.
     revision, made_on : str
         Printed on every page. Nothing else depends on the time: the same call writes the same bytes.
+    budget : sequence of Slip, optional
+        What slips cost in predicted stall speed.
+    datum : DatumLine, optional
+        A line to measure from besides the foremost one.
 
     Returns
     -------
@@ -66,7 +75,7 @@ def write_template(
     canvas.setCreator("slowflight")
     # Viewers shrink a page to the printer's margins unless told otherwise.
     canvas.setViewerPreference("PrintScaling", "None")
-    draw_front_pages(canvas, plan, sheets, frame, title)
+    draw_front_pages(canvas, plan, sheets, frame, title, budget=budget, datum=datum)
     upright = page_frame(paper, across=False)
     for gauge in plan.gauges:
         canvas.setPageSize((upright.width * POINTS_PER_MM, upright.height * POINTS_PER_MM))

@@ -7,40 +7,27 @@ import datetime
 import hashlib
 import json
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from slowflight import units
-from slowflight.compare.verdict import WORTH
 from slowflight.errors import InputError
+from slowflight.layout.datum_line import DatumLine
+from slowflight.layout.error_budget import error_budget
 from slowflight.layout.files import replace_file
-from slowflight.layout.plan import LayoutPlan, lay_out
+from slowflight.layout.fit import Fit
+from slowflight.layout.fit_file import read_fit
+from slowflight.layout.placed import LayoutPlan
+from slowflight.layout.plan import lay_out
 from slowflight.layout.record import to_record, together, write_positions
 from slowflight.project import Project, open_project
 from slowflight.verbs.predicting import saved_prediction
-from slowflight.verbs.staleness import made_from, why_old
-from slowflight.wing.vane_row import VaneRow
+from slowflight.verbs.rows_to_lay_out import chosen_rows, row_text
+from slowflight.verbs.staleness import made_from
 from slowflight.wing.wing_file import WingFile, read_wing_file
 
 LAYOUT = "layout.json"
 OURS = re.compile(r"row(-\d+)?(-a4\.pdf|-letter\.pdf|-positions\.csv|\.toml)")
 PAPERS = ("a4", "letter")
-FROM_PREDICTION = (
-    "the row is the best of the prediction, which is no measurement: fit it with tape, as a trial"
-)
-
-
-@dataclass(frozen=True, kw_only=True)
-class _Chosen:
-    """A row to lay out, and what was said about it."""
-
-    row: VaneRow
-    name: str
-    mass_each: float | None
-    where: str
-    warnings: tuple[str, ...] = ()
 
 
 def layout(folder: str | Path) -> dict[str, Any]:
@@ -49,7 +36,7 @@ def layout(folder: str | Path) -> dict[str, Any]:
     Parameters
     ----------
     folder : str or Path
-        A project folder with its wing.toml.
+        A project folder with its wing.toml, and a fit.toml where there is something to say about fitting.
 
     Returns
     -------
@@ -61,18 +48,20 @@ def layout(folder: str | Path) -> dict[str, Any]:
     Raises
     ------
     InputError
-        Where wing.toml cannot be used, there is no row and no prediction, or a row cannot stand on the wing;
-        nothing has been overwritten then.
+        Where wing.toml or fit.toml cannot be used, there is no row and no prediction, or a row cannot stand
+        on the wing; nothing has been overwritten then.
     SlowflightError
         Where the library that draws the templates is not installed.
     """
     project = open_project(folder)
     file = read_wing_file(project.wing_file)
-    chosen = _rows_of(file) or _predicted(project, file)
+    fit = read_fit(project.fit_file)
+    prediction = saved_prediction(project)
+    chosen = chosen_rows(project, file, prediction=prediction)
     plans = [
         lay_out(
             wing=file.wing, row=c.row, name=c.name, mass_each=c.mass_each, where=c.where,
-            span_from=file.question.row_from, span_to=file.question.row_to,
+            span_from=file.question.row_from, span_to=file.question.row_to, fit=fit,
         )
         for c in chosen
     ]  # fmt: skip
@@ -82,18 +71,20 @@ def layout(folder: str | Path) -> dict[str, Any]:
     for number, (plan, row) in enumerate(zip(plans, chosen, strict=True), start=1):
         stem = "row" if len(plans) == 1 else f"row-{number}"
         revision = _revision(plan)
+        budget = error_budget(plan, prediction=prediction)
+        datum = None if fit.datum is None else DatumLine(fit.datum, wing=file.wing, surface=plan.row.surface)
         files = []
         for paper in PAPERS:
             target = place / f"{stem}-{paper}.pdf"
             write(
                 plan, target, paper=paper, aircraft=file.aircraft.name, trial=file.aircraft.trial,
-                revision=revision, made_on=datetime.date.today().isoformat(),
+                revision=revision, made_on=datetime.date.today().isoformat(), budget=budget, datum=datum,
             )  # fmt: skip
             files.append(str(target))
         files.append(str(write_positions(plan, place / f"{stem}-positions.csv")))
-        files.append(str(replace_file(place / f"{stem}.toml", _row_text(row).encode())))
-        record = to_record(plan, files=files)
-        record["warnings"] = [*row.warnings, *record["warnings"]]
+        files.append(str(replace_file(place / f"{stem}.toml", row_text(row).encode())))
+        record = to_record(plan, files=files, datum=datum, budget=budget)
+        record["warnings"] = [*row.warnings, *_about_flap(file, fit, plan), *record["warnings"]]
         records.append({**record, "revision": revision, "trial": file.aircraft.trial})
         every_file += files
     whole = {**together(records, files=every_file), "made_from": made_from(project)}
@@ -131,70 +122,20 @@ def saved_layout(project: Project) -> dict[str, Any] | None:
     return record
 
 
-def _rows_of(file: WingFile) -> list[_Chosen]:
-    many = len(file.rows) > 1
-    masses = {c.name: c.mass_each for c in file.candidates}
-    return [
-        _Chosen(
-            row=row,
-            name=row.name or "vane",
-            mass_each=masses.get(row.name or ""),
-            where=f"{file.path}: vane_row {number}" if many else f"{file.path}: vane_row",
-        )
-        for number, row in enumerate(file.rows, start=1)
-    ]
-
-
-def _predicted(project: Project, file: WingFile) -> list[_Chosen]:
-    prediction = saved_prediction(project)
-    if prediction is None:
-        raise InputError(
-            where=str(file.path), found="no [[vane_row]] and no prediction",
-            needed="a row to lay out", fix="add a [[vane_row]], or run 'slowflight predict' first",
-        )  # fmt: skip
-    best = _best(prediction)
-    if best is None:
-        raise InputError(
-            where=str(file.path), found="no [[vane_row]], and a prediction without a best row",
-            needed="a row to lay out", fix="add a [[vane_row]] if you want one all the same",
-        )  # fmt: skip
-    candidate = next((c for c in file.candidates if c.name == best["candidate"]), None)
-    if candidate is None:
-        raise InputError(
-            where=str(file.path), found=f"no candidate {best['candidate']!r}, the last prediction's best",
-            needed="the candidates it was made with", fix="run 'slowflight predict' again",
-        )  # fmt: skip
-    row = candidate.row(
-        station=best["station"], height=1e-3 * best["height_mm"],
-        span_from=best["span_from_m"], span_to=best["span_to_m"],
-    )  # fmt: skip
-    warnings = [FROM_PREDICTION]
-    finding = prediction.get("verdict", {}).get("finding")
-    if finding != WORTH:
-        warnings.append(
-            f"the prediction's verdict is {finding!r}: read its reasons before anything is taped on"
-        )
-    warnings += why_old(project, prediction, file=project.runs / "prediction.json", what="prediction")
-    name, mass = candidate.name, candidate.mass_each
-    if abs(row.height - candidate.height) > 1e-6:
-        # another height than the one that was weighed
-        name = f"{name}, {units.format_length(row.height, 'mm')} high"
-        mass = None if mass is None else mass * row.height / candidate.height
-    return [
-        _Chosen(
-            row=row, name=name, mass_each=mass, where=f"{file.path}: best row predicted",
-            warnings=tuple(warnings),
-        )
-    ]  # fmt: skip
-
-
-def _best(prediction: Mapping[str, Any]) -> dict[str, Any] | None:
-    """The best row at the flap setting at which the prediction chose it."""
-    decided = prediction.get("decided_at_deg")
-    for setting in prediction["settings"]:
-        if setting.get("best") and decided in (None, setting["flap_deg"]):
-            return dict(setting["best"])
-    return None
+def _about_flap(file: WingFile, fit: Fit, plan: LayoutPlan) -> list[str]:
+    """Say where zones do not fit the flap that wing.toml describes."""
+    flap = file.flap
+    if flap is None:
+        return []
+    starts, ends = flap.span_from or 0.0, file.wing.semi_span if flap.span_to is None else flap.span_to
+    whole = starts <= plan.span_from + 0.05 and ends >= plan.span_to - 0.05
+    kinds = {zone.kind for zone in fit.zones if not zone.free}
+    if whole and flap.kind == "hung" and {"controls", "elsewhere"} <= kinds:
+        return [
+            "the flaperon reaches along the whole row: all of it lies ahead of controls and is one zone"
+            " (common practice, no source); fit.toml has zones elsewhere as well"
+        ]
+    return []
 
 
 def _template_writer() -> Any:
@@ -207,36 +148,3 @@ def _revision(plan: LayoutPlan) -> str:
     """Short hash of what is laid out: two sheets of one revision are of one layout."""
     text = json.dumps(to_record(plan), sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:6]
-
-
-def _row_text(chosen: _Chosen) -> str:
-    """The row as wing.toml has it."""
-    row = chosen.row
-
-    def mm(value: float) -> str:
-        return f'"{1e3 * value:.6g} mm"'
-
-    lines: Sequence[tuple[str, str]] = (
-        ("name", json.dumps(row.name or chosen.name, ensure_ascii=False)),
-        ("station", f'"{100.0 * row.station:.6g} %"'),
-        ("height", mm(row.height)),
-        ("length", mm(row.length)),
-        ("pitch", mm(row.pitch)),
-        ("gap", mm(row.gap)),
-        ("incidence", f'"{_degrees(row.incidence):.6g} deg"'),
-        ("arrangement", f'"{row.arrangement}"'),
-        ("opening", f'"{row.opening}"'),
-        ("shape", f'"{row.shape}"'),
-        ("surface", f'"{row.surface}"'),
-        *(
-            (key, f'"{value:.6g} m"')
-            for key, value in (("span_from", row.span_from), ("span_to", row.span_to))
-            if value is not None
-        ),
-    )
-    note = "# Copy this table into wing.toml to fix the row; 'slowflight layout' then lays out this one.\n"
-    return note + "[[vane_row]]\n" + "".join(f"{key} = {value}\n" for key, value in lines)
-
-
-def _degrees(angle: float) -> float:
-    return units.express(angle, "deg")

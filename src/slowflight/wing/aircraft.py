@@ -69,5 +69,5 @@ class Aircraft:
 
     @property
     def trial(self) -> bool:
-        """Whether papers are stamped TRIAL: until approval route and baseline stalls are both recorded."""
-        return not (self.approval_route and self.baseline_stalls)
+        """Whether papers are stamped TRIAL: until approval route, baseline stalls and warning are known."""
+        return not (self.approval_route and self.baseline_stalls and self.stall_warning)

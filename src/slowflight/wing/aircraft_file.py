@@ -156,12 +156,13 @@ def _caution(aircraft: Aircraft, *, notebook: Notebook) -> None:
         for words, value in (
             ("the approval route", aircraft.approval_route),
             ("stalls of the clean wing", aircraft.baseline_stalls),
+            ("what warns of the stall", aircraft.stall_warning),
         )
         if not value
     ]
     if missing:
         notebook.cautions.append(
-            f"not recorded in [aircraft]: {' and '.join(missing)}; papers are stamped TRIAL until they are"
+            f"not recorded in [aircraft]: {', '.join(missing)}; papers are stamped TRIAL until they are"
         )
     if aircraft.stall_warning is None:
         notebook.cautions.append(
