@@ -20,6 +20,7 @@ HEADINGS = (
     "[[candidate]]",
     "[[vane_row]]",
     "[question]",
+    "[in_the_air]",
 )
 ROW = """
 [[vane_row]]
@@ -31,6 +32,9 @@ arrangement = "counter-rotating"
 opening = "downstream"
 pitch = "80 mm"
 gap = "20 mm"
+
+[in_the_air]
+gear = "unknown"
 """
 # What a row shares with a candidate is in the candidate's table.
 SHARED = ("height", "length", "pitch", "gap", "incidence", "arrangement", "opening", "shape")

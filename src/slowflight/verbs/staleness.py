@@ -14,7 +14,12 @@ from slowflight.project import Project
 from slowflight.study.code_version import code_version
 from slowflight.wing.tomlfile import read_toml
 
-JUDGES = ("compare", "verbs", "layout")  # folders whose code is in no result's key, but in every record
+JUDGES = (
+    "compare",
+    "flight_state",
+    "verbs",
+    "layout",
+)  # folders whose code is in no result's key, but in every record
 
 
 def made_from(project: Project) -> dict[str, str]:

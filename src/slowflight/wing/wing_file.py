@@ -20,6 +20,8 @@ from slowflight.wing.candidate import VaneCandidate
 from slowflight.wing.candidate_file import candidate_place, check_pitch, read_candidates
 from slowflight.wing.flap_plan import FlapPlan
 from slowflight.wing.flap_plan_file import read_flap_plan
+from slowflight.wing.in_the_air import NOTHING_SAID, InTheAir
+from slowflight.wing.in_the_air_file import read_in_the_air
 from slowflight.wing.off_the_flap import check_off_the_flap
 from slowflight.wing.planform import Wing
 from slowflight.wing.planform_file import read_wing
@@ -34,7 +36,7 @@ REQUIRED = {
     "wing": "span and at least one [[wing.section]] with its chord",
     "flap": "kind and settings",
 }
-TABLES = ("aircraft", "wing", "flap", "candidate", "vane_row", "question")
+TABLES = ("aircraft", "wing", "flap", "candidate", "vane_row", "question", "in_the_air")
 # What a row may leave open.
 OPEN_IN_A_ROW = ("name", "shape", "surface", "element", "span_from", "span_to")
 # Common practice, no source: vanes are 0.3 to 1 % of the chord.
@@ -64,6 +66,8 @@ class WingFile:
         What the owner should check before trusting a result.
     ranges : mapping of str to (float, float)
         Lowest and highest value where the file gives a range [SI], by the key as `set_value` takes it.
+    in_the_air : InTheAir
+        What is known of tail, thrust, gear and controls.
     """
 
     path: Path
@@ -76,6 +80,7 @@ class WingFile:
     assumptions: tuple[Assumption, ...]
     cautions: tuple[str, ...]
     ranges: Mapping[str, tuple[float, float]] = field(default_factory=dict, hash=False)
+    in_the_air: InTheAir = NOTHING_SAID
 
 
 def read_wing_file(path: Path | str) -> WingFile:
@@ -179,6 +184,7 @@ def _understood(content: Mapping[str, object], *, place: Path) -> WingFile:
     )
     _check_candidates(candidates, question=question, wing=wing, place=place, notebook=notebook)
     _check_flap(rows, candidates, flap=flap, question=question, wing=wing, place=place)
+    said = read_in_the_air(content.get("in_the_air"), place=place, wing=wing, notebook=notebook)
     return WingFile(
         path=place,
         aircraft=aircraft,
@@ -190,6 +196,7 @@ def _understood(content: Mapping[str, object], *, place: Path) -> WingFile:
         assumptions=tuple(notebook.assumptions),
         cautions=tuple(dict.fromkeys(notebook.cautions)),
         ranges=notebook.ranges,
+        in_the_air=said,
     )
 
 
