@@ -119,7 +119,7 @@ def test_cards_make_a_flight_by_themselves(empty: Path, capsys: Printed) -> None
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        (["befor", "x.csv"], "needs plan, before, after, again or nothing"),
+        (["befor", "x.csv"], "needs plan, before, after, again, stalls, strike, restore or nothing"),
         (["before"], "found no file"),
         (["before", "nothing.csv"], "found no such file"),
         (["before", "wing.toml", "--mass", "540"], "without a unit"),
@@ -164,6 +164,70 @@ def test_every_panel_has_its_own_unit(demo: Path, empty: Path, capsys: Printed, 
     assert float(gain[1]) == pytest.approx(knots * size, abs=0.06)
     assert run(["fly", str(empty), "plan"]) == 0
     assert f" {unit} either way" in capsys.readouterr().out
+
+
+def test_a_stall_is_looked_at_struck_and_restored(demo: Path, tmp_path: Path, capsys: Printed) -> None:
+    mine = tmp_path / "mine"
+    shutil.copytree(demo, mine)
+    assert run(["fly", str(mine), "stalls"]) == 0
+    assert "60 stalls, 60 of them count" in capsys.readouterr().out
+    page = (mine / "flights" / "stalls.html").read_text(encoding="utf-8")
+    assert page.count("<img ") == 60
+    assert "INVENTED" in page
+    assert "Slow flight and stalls near the ground kill." in page
+    assert f"slowflight fly {mine} strike before-2 3 --reason" in page
+    assert run(["fly", str(mine), "strike", "before-2", "3", "--reason", "the wing rocked"]) == 0
+    assert "Next: slowflight fly" in capsys.readouterr().out
+    assert run(["fly", str(mine), "stalls", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["counted"] == 59
+    page = (mine / "flights" / "stalls.html").read_text(encoding="utf-8")
+    assert "struck: the wing rocked (" in page
+    assert f"slowflight fly {mine} restore before-2 3 --reason" in page
+    assert run(["fly", str(mine), "restore", "before-2", "3", "--reason", "seen again", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["counts"] is True
+    assert run(["fly", str(mine), "--json"]) == 0
+    flights = {one["name"]: one for one in json.loads(capsys.readouterr().out)["flights"]}
+    stall = flights["before-2"]["stalls"][2]
+    assert stall["accepted"]
+    assert stall["reason"].startswith("restored: seen again (struck: the wing rocked (")
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (["strike", "before-2", "99", "--reason", "x"], "found stall 99; needs one of the 10"),
+        (["strike", "before-2", "3"], "found no reason"),
+        (["strike", "nobody", "3", "--reason", "x"], "no flight 'nobody'"),
+        (["strike", "before-2", "third", "--reason", "x"], "stall 'third'"),
+        (["strike", "before-2"], "needs the flight and the number"),
+        (["stalls", "before-2"], "needs nothing behind 'stalls'"),
+    ],
+)
+def test_a_slip_strikes_nothing(demo: Path, capsys: Printed, typed: list[str], said: str) -> None:
+    book = (demo / "flights" / "flights.toml").read_bytes()
+    if not (demo / "flights" / "flights.json").is_file():
+        run(["fly", str(demo)])
+    assert run(["fly", str(demo), *typed]) == 2
+    assert said in capsys.readouterr().err
+    assert (demo / "flights" / "flights.toml").read_bytes() == book
+
+
+def test_a_second_recorder_is_added_with_its_columns(demo: Path, empty: Path, capsys: Printed) -> None:
+    log = demo / "flights" / "logs" / "before-2.csv"
+    rows = [line.split(",") for line in log.read_text(encoding="utf-8").splitlines()]
+    felt = [place for place, name in enumerate(rows[0]) if name.startswith(("Time", "Pressure", "Normal"))]
+    phone = empty.parent / "phone.csv"
+    phone.write_text("".join(",".join(row[i] for i in felt) + "\n" for row in rows), encoding="utf-8")
+    typed = ["fly", str(empty), "before", str(log), "--also", str(phone), "--confirm", "--json"]
+    assert run(typed) == 0
+    record = json.loads(capsys.readouterr().out)
+    assert [one["name"] for one in record["added"]] == ["before-1", "before-1, second recorder"]
+    text = (empty / "flights" / "flights.toml").read_text(encoding="utf-8")
+    assert 'second_log = "logs/phone.csv"' in text
+    assert len(set(re.findall(r'olumns = "(columns-[12].toml)"', text))) == 2
+    other = demo / "flights" / "logs" / "before-3.csv"
+    assert run(["fly", str(empty), "before", str(log), str(other), "--also", str(phone)]) == 2
+    assert "one flight" in capsys.readouterr().err
 
 
 def test_two_flights_in_one_file_become_two(demo: Path, empty: Path, capsys: Printed) -> None:

@@ -9,8 +9,9 @@ import typer
 from slowflight.cli.predict import FOLDER_HELP
 from slowflight.errors import InputError
 
-PLAN = "plan"
+PLAN, STALLS = "plan", "stalls"
 SIDES = {"before": "before", "after": "after", "again": "before again"}
+MARKS = ("strike", "restore")
 INCOMPLETE = 3
 
 
@@ -21,13 +22,17 @@ def fly(
         typer.Argument(
             metavar="WHAT",
             help="plan: what flights can settle, and cards. before, after, again (clean again): add LOG. "
-            "Nothing: reduce and decide.",
+            "stalls: draw every stall. strike, restore: FLIGHT NUMBER. Nothing: reduce and decide.",
             show_default=False,
         ),
     ] = "",
     logs: Annotated[
         list[str] | None,
-        typer.Argument(metavar="LOG", help="Raw logs and typed cards of that side.", show_default=False),
+        typer.Argument(
+            metavar="LOG",
+            help="Raw logs and typed cards of that side; for strike and restore, flight and number.",
+            show_default=False,
+        ),
     ] = None,
     flap: Annotated[
         str | None, typer.Option(metavar="ANGLE", help='Where the log has no flap, such as "20 deg".')
@@ -49,6 +54,9 @@ def fly(
     confirm: Annotated[
         bool, typer.Option("--confirm", help="The columns and units as guessed are right.")
     ] = False,
+    reason: Annotated[
+        str, typer.Option(metavar="WHY", help="For strike and restore: what you saw; it is kept.")
+    ] = "",
     flights: Annotated[
         int | None, typer.Option(metavar="N", help="For plan: how many a side; else as flights.toml says.")
     ] = None,
@@ -82,11 +90,35 @@ def fly(
         else:
             fly_output.print_added(added)
         return
+    if what == STALLS:
+        if logs:
+            raise InputError(where="fly stalls", found=f"{logs[0]!r}", needed="nothing behind 'stalls'")
+        drawn = verbs.draw_stalls(folder)
+        if json:
+            print_json(drawn)
+        else:
+            fly_output.print_drawn(drawn)
+        return
+    if what in MARKS:
+        if logs is None or len(logs) != 2:
+            raise InputError(
+                where=f"fly {what}",
+                found=" ".join(logs or ["nothing"]),
+                needed="the flight and the number of the stall",
+                fix=f'slowflight fly DIR {what} before-1 3 --reason "gust"',
+            )
+        mark = verbs.strike_stall if what == MARKS[0] else verbs.restore_stall
+        marked = mark(folder, logs[0], logs[1], reason=reason)
+        if json:
+            print_json(marked)
+        else:
+            fly_output.print_marked(marked)
+        return
     if what:
         raise InputError(
             where="fly",
             found=repr(what),
-            needed=f"{PLAN}, {', '.join(SIDES)} or nothing",
+            needed=f"{PLAN}, {', '.join((*SIDES, STALLS, *MARKS))} or nothing",
             fix="a log goes behind the side: slowflight fly DIR before LOG",
         )
     record = verbs.fly(folder)

@@ -57,6 +57,23 @@ def print_added(record: Mapping[str, Any]) -> None:
         console.print(f"Next: {line}")
 
 
+def print_drawn(record: Mapping[str, Any]) -> None:
+    """Print where the stalls are drawn."""
+    console = _console()
+    console.print(f"Written: {record['page']}: {record['stalls']} stalls, {record['counted']} of them count")
+    _print_cautions(console, record)
+
+
+def print_marked(record: Mapping[str, Any]) -> None:
+    """Print what was struck or restored, and that the answer is not made again yet."""
+    console = _console()
+    done = "counts again" if record["counts"] else "struck"
+    console.print(f"{record['flight']}, stall {record['stall']}: {done}: {record['reason']}")
+    console.print(f"Written: {record['book']}")
+    for line in record["next"]:
+        console.print(f"Next: {line}")
+
+
 def print_demo_flights(record: Mapping[str, Any]) -> None:
     """Print how the demonstration's invented flights came out, in a few lines."""
     console = _console()

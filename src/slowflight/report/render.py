@@ -43,35 +43,46 @@ def page_text(
     used = gathered(prediction, layout, flights, name="sources")
     answered = [setting for setting in record["settings"] if setting["predicted"]]
     pairs = [_drawn_pair(picture, fields=fields) for picture in record["pictures"]]
-    environment = Environment(
+    return (
+        environment()
+        .get_template("page.html")
+        .render(
+            record=record,
+            flights=drawn_flights(flights),
+            limits=_limits(record),
+            claim_picture=None if record["claim"] is None else draw_claim(record["claim"]),
+            speeds_picture=draw_stall_speeds(answered) if answered else None,
+            settings=[
+                _drawn_setting(setting, marks=setting["marks"] or record["marks"]) for setting in answered
+            ],
+            gain_maps=draw_gain_maps(record["gain_map"]) if len(record["gain_map"]) > 1 else None,
+            strips=draw_help_strips(record["help_strips"]),
+            strip_cautions=gathered({"strips": record["help_strips"]}, name="cautions")[:OWN_CAUTIONS],
+            pairs=pairs,
+            speed_scale=draw_speed_scale() if any(pair["pictures"] for pair in pairs) else None,
+            layout=laid,
+            layout_links=() if laid is None else links_to(laid["files"], folder=folder),
+            parts=() if laid is None else _parts(laid["vanes"]),
+            labels=() if laid is None else _labels(laid["vanes"]),
+            first_cautions=gathered(prediction, name="cautions"),
+            cautions=gathered(prediction, layout, flights, name="cautions"),
+            warnings=gathered(prediction, layout, name="warnings"),
+            sources=_described(used),
+        )
+    )
+
+
+def environment() -> Environment:
+    """Return the templates of this package: a name that they do not know is an error, never a blank."""
+    found = Environment(
         loader=PackageLoader("slowflight.report", "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters.update(FILTERS)
-    return environment.get_template("page.html").render(
-        record=record,
-        flights=drawn_flights(flights),
-        limits=_limits(record),
-        claim_picture=None if record["claim"] is None else draw_claim(record["claim"]),
-        speeds_picture=draw_stall_speeds(answered) if answered else None,
-        settings=[_drawn_setting(setting, marks=setting["marks"] or record["marks"]) for setting in answered],
-        gain_maps=draw_gain_maps(record["gain_map"]) if len(record["gain_map"]) > 1 else None,
-        strips=draw_help_strips(record["help_strips"]),
-        strip_cautions=gathered({"strips": record["help_strips"]}, name="cautions")[:OWN_CAUTIONS],
-        pairs=pairs,
-        speed_scale=draw_speed_scale() if any(pair["pictures"] for pair in pairs) else None,
-        layout=laid,
-        layout_links=() if laid is None else links_to(laid["files"], folder=folder),
-        parts=() if laid is None else _parts(laid["vanes"]),
-        labels=() if laid is None else _labels(laid["vanes"]),
-        first_cautions=gathered(prediction, name="cautions"),
-        cautions=gathered(prediction, layout, flights, name="cautions"),
-        warnings=gathered(prediction, layout, name="warnings"),
-        sources=_described(used),
-    )
+    found.filters.update(FILTERS)
+    return found
 
 
 def _limits(record: Record) -> list[str]:

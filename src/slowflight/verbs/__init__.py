@@ -14,6 +14,7 @@ from slowflight.verbs.evidence_plot import check_plot, plot_evidence
 from slowflight.verbs.explaining import explain_test
 from slowflight.verbs.flying import fly
 from slowflight.verbs.flying_add import add_flights
+from slowflight.verbs.flying_marks import draw_stalls, restore_stall, strike_stall
 from slowflight.verbs.flying_plan import plan_flights
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.predicting import predict
@@ -31,6 +32,7 @@ __all__ = [
     "check_plot",
     "demo",
     "describe_sources",
+    "draw_stalls",
     "evidence",
     "explain_test",
     "fly",
@@ -41,7 +43,9 @@ __all__ = [
     "plot_evidence",
     "predict",
     "report",
+    "restore_stall",
     "shortfall",
+    "strike_stall",
     "usable_cores",
     "write_distributions",
 ]

@@ -126,13 +126,15 @@ def add_flights(
                     "mass": mass or "unknown",
                     "fuel_burn": "unknown",
                     "flap": flap or "unknown",
+                    "temperature": "unknown",
                     "power": "idle",
                     "centre_of_gravity": centre_of_gravity or "unknown",
                     "pilot": pilot or "unknown",
                     "notes": " ",
                 },
                 remarks=(
-                    "mass at the start of the log; flap where the log has none; to strike a stall add",
+                    "mass at the start of the log; flap and outside temperature where the log has none;",
+                    "to strike a stall: slowflight fly DIR strike NAME 3, or",
                     'strike = [{stall = 3, reason = "gust"}]',
                 ),
             )

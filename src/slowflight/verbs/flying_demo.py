@@ -15,6 +15,7 @@ from slowflight.flights.simulator.demo_campaign import (
     LAG,
     cruise_runs,
     cruise_temperature,
+    stall_temperature,
     write_campaign,
 )
 from slowflight.layout.files import replace_file
@@ -80,6 +81,7 @@ def invent_flights(folder: str | Path) -> Path:
                 "sha256": digest(flight.file),
                 "mass": f"{flight.mass:g} kg",
                 "fuel_burn": "15 l/h",
+                "temperature": f"{stall_temperature() - 273.15:.1f} C",
                 "power": "idle",
                 "centre_of_gravity": "27 %",
                 "pilot": "nobody",

@@ -10,7 +10,7 @@ import pytest
 
 from slowflight.errors import InputError
 from slowflight.flights.book.reading import read_book
-from slowflight.flights.book.writing import append, flight_text, new_book
+from slowflight.flights.book.writing import append, flight_text, mark_stall, new_book
 from slowflight.flights.handling.observation import CHOICES
 
 KNOT = 1852.0 / 3600.0
@@ -135,6 +135,32 @@ def test_one_log_under_two_names_is_refused(tmp_path: Path) -> None:
         for n in (1, 2)
     ]
     assert len(read_book(book(tmp_path, "".join(parts))).flights) == 2
+
+
+def test_striking_and_restoring_keeps_the_reasons_and_everything_else(tmp_path: Path) -> None:
+    place = book(tmp_path, "# mine\n" + FLIGHT + "# at the end\n" + FLIGHT.replace('"one', '"two'))
+    mark_stall(place, flight="two", stall=3, counts=False, reason='a "gust"')
+    mark_stall(place, flight="two", stall=1, counts=False, reason="power still on")
+    found = read_book(place).flights[1]
+    assert [(m.stall, m.counts, m.reason) for m in found.marks] == [
+        (3, False, 'a "gust"'),
+        (1, False, "power still on"),
+    ]
+    mark_stall(place, flight="two", stall=3, counts=True, reason="looked again")
+    # What it was struck for stays beside.
+    assert [(m.stall, m.counts) for m in read_book(place).flights[1].marks] == [
+        (3, False),
+        (1, False),
+        (3, True),
+    ]
+    mark_stall(place, flight="two", stall=3, counts=False, reason="a gust after all")
+    marks = read_book(place).flights[1].marks
+    assert [(m.stall, m.counts, m.reason) for m in marks if m.stall == 3] == [(3, False, "a gust after all")]
+    assert read_book(place).flights[0].marks == ()
+    assert "# mine\n" in place.read_text()
+    assert "# at the end\n" in place.read_text()
+    with pytest.raises(InputError, match="no flight 'three'; needs one of one, two"):
+        mark_stall(place, flight="three", stall=1, counts=False, reason="x")
 
 
 def test_an_empty_book_reads_and_the_owners_remarks_stay(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import pytest
 from slowflight.flights.book.reading import read_book
 from slowflight.flights.logs.mapping import guess_mapping, save_mapping
 from slowflight.flights.reduction.campaign import ReducedCampaign, reduce_campaign
-from slowflight.flights.simulator.demo_campaign import FLAPS, write_campaign
+from slowflight.flights.simulator.demo_campaign import FLAPS, stall_temperature, write_campaign
 from tests.flights.reduction.flown_campaign import FACTS, Reduce
 
 
@@ -24,6 +24,7 @@ def fixture_logs(tmp_path_factory: pytest.TempPathFactory) -> Path:
         text += (
             f'\n[[flight]]\nname = "{flight.name}"\nside = "{flight.side}"\nlog = "{flight.file.name}"\n'
             f'columns = "columns-1.toml"\nmass = "{flight.mass} kg"\nfuel_burn = "15 l/h"\n'
+            f'temperature = "{stall_temperature() - 273.15:.2f} C"\n'
             f'centre_of_gravity = "27 %"\n# end {flight.name}\n'
         )
     (folder / "flights.toml").write_text(text, encoding="utf-8")

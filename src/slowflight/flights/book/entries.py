@@ -47,6 +47,10 @@ class FlightEntry:
         The raw log and the mapping of its columns; stalls and legs typed from cards.
     second_log, second_columns : Path or None
         Of another recorder in the same flight, whose clock is brought to that of the log.
+    temperature : float or None
+        Outside, at the height of the test, where the log has none [K].
+    pressure_setting : float or None
+        Pressure at sea level as set on the altimeter, where the log has no pressure height [Pa].
     clocks_apart : float or None
         To add to the second log's time where no match is found [s].
     digest : str
@@ -91,6 +95,8 @@ class FlightEntry:
     second_log: Path | None = None
     second_columns: Path | None = None
     clocks_apart: float | None = None
+    temperature: float | None = None
+    pressure_setting: float | None = None
 
     @property
     def configuration(self) -> str:

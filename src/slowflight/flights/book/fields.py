@@ -10,6 +10,7 @@ from slowflight.errors import InputError, RangeError, UnitError
 from slowflight.flights.logs.log_units import (
     CLIMB_IN_LOGS,
     FLOW_IN_LOGS,
+    PRESSURE_IN_LOGS,
     TEMPERATURE_IN_LOGS,
     LogQuantity,
 )
@@ -107,6 +108,14 @@ def climb(table: Table, key: str) -> float | None:
 def temperature(table: Table, key: str) -> float | None:
     """Return a temperature [K], or None."""
     return _of(table, key, TEMPERATURE_IN_LOGS, example="12 C")
+
+
+def pressure(table: Table, key: str) -> float | None:
+    """Return a pressure at sea level [Pa], or None."""
+    found = _of(table, key, PRESSURE_IN_LOGS, example="1013 hPa")
+    if found is not None and not 85_000.0 <= found <= 109_000.0:
+        raise RangeError(where=table.field(key), found=f"{found:.0f} Pa", needed="850 to 1090 hPa")
+    return found
 
 
 def flow(table: Table, key: str) -> float | None:

@@ -187,6 +187,8 @@ def _flight(values: object, *, folder: Path, where: str) -> FlightEntry:
         notes=fields.words(table, "notes"),
         second_log=files["second_log"],
         second_columns=files["second_columns"],
+        temperature=fields.temperature(table, "temperature"),
+        pressure_setting=fields.pressure(table, "pressure_setting"),
         clocks_apart=fields.signed_seconds(table, "clocks_apart"),
         marks=(*_marks(table, "strike", counts=False), *_marks(table, "restore", counts=True)),
         where=where,

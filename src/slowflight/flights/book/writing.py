@@ -5,7 +5,12 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+
+from slowflight.errors import InputError
 from slowflight.layout.files import replace_file
 
 HEAD = """\
@@ -143,6 +148,63 @@ def append(path: Path, text: str, *, fresh: str = "") -> None:
     old = path.read_text(encoding="utf-8") if path.is_file() else fresh
     gap = "" if not old or old.endswith("\n") else "\n"
     replace_file(path, (old + gap + text).encode())
+
+
+def mark_stall(path: Path, *, flight: str, stall: int, counts: bool, reason: str) -> None:
+    """Write the pilot's word on one stall into a book; everything else stays as the owner wrote it.
+
+    Parameters
+    ----------
+    path : Path
+        The book; it is replaced only when the new one is complete.
+    flight : str
+        Its name in the book.
+    stall : int
+        Which of its flight, from 1.
+    counts : bool
+        False strikes it. True restores it; what it was struck for stays beside.
+    reason : str
+        Kept with it.
+
+    Raises
+    ------
+    InputError
+        Where the book has no such flight, or cannot be read.
+    """
+    try:
+        document = tomlkit.parse(path.read_text(encoding="utf-8"))
+    except (OSError, ValueError, TOMLKitError) as error:
+        raise InputError(where=str(path), found=str(error), needed="a flights.toml") from None
+    tables = document.get("flight", [])
+    table = next((one for one in tables if one.get("name") == flight), None)
+    if table is None:
+        raise InputError(
+            where=str(path),
+            found=f"no flight {flight!r}",
+            needed=f"one of {', '.join(str(one.get('name')) for one in tables) or 'none yet'}",
+        )
+    # A restored stall keeps what it was struck for; one that is struck again is no longer restored.
+    for key in ("restore",) if counts else ("strike", "restore"):
+        _drop(table, key, stall)
+    key = "restore" if counts else "strike"
+    marks = table.get(key)
+    if marks is None:
+        marks = tomlkit.array()
+        table[key] = marks
+    mark = tomlkit.inline_table()
+    mark.update({"stall": stall, "reason": reason})
+    table[key].append(mark)
+    replace_file(path, tomlkit.dumps(document).encode())
+
+
+def _drop(table: Any, key: str, stall: int) -> None:
+    marks = table.get(key)
+    if marks is None:
+        return
+    for place in reversed([i for i, one in enumerate(marks) if one.get("stall") == stall]):
+        del marks[place]
+    if not marks:
+        del table[key]
 
 
 def _text(value: object) -> str:

@@ -21,6 +21,7 @@ from slowflight.flights.cruise.speed_power import (
     compare_cruise,
     fit_speed_power,
 )
+from slowflight.flights.reduction.air_flown_in import UNKNOWN_AIR
 from slowflight.flights.reduction.flown import AircraftFacts, read_flight
 from slowflight.flights.reduction.one_flight import ReducedFlight, reduce_one
 from slowflight.flights.reduction.panel import nearest, uncertainty_at
@@ -148,6 +149,7 @@ def reduce_campaign(
             ),
             again=CLEAN_AGAIN,
             position_shift=shift,
+            air_unknown=_air_unknown(flights),
             unit=book.rules.unit,
         )
     return ReducedCampaign(
@@ -251,6 +253,19 @@ def position_shift(flights: Sequence[ReducedFlight], *, base: float | None = Non
             )
         worst = max(worst, math.hypot(usual if base is None else base, *shared.values()))
     return (worst if flaps else POSITION_SHIFT), remarks
+
+
+def _air_unknown(flights: Sequence[ReducedFlight]) -> float:
+    """Standard uncertainty of a difference where temperatures are missing, as a share of the speed [-].
+
+    Days of a side are often alike, so that its flights do not average it away: once for each such side.
+    """
+    sides = {
+        flight.flown.entry.configuration
+        for flight in flights
+        if not flight.flown.air_known and any(record.accepted for record in flight.records)
+    }
+    return UNKNOWN_AIR * math.sqrt(len(sides & {CLEAN, VANES}))
 
 
 def _cruise(book: Book, facts: AircraftFacts) -> tuple[CruiseAnswer | None, str]:

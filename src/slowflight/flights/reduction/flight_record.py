@@ -16,6 +16,13 @@ from slowflight.flights.stalls.picture import EventPicture
 from slowflight.flights.stalls.reducing import NOT_CALIBRATED
 
 DRAWN = 60  # points of a curve kept for the report
+# Channels drawn below the airspeed: name in the record, factor from SI, decimals.
+ALSO_DRAWN = (
+    ("pitch", "pitch_deg", 180.0 / math.pi, 1),
+    ("roll", "roll_deg", 180.0 / math.pi, 1),
+    ("vertical_speed", "vertical_speed_ft_per_min", 60.0 / 0.3048, 0),
+    ("stick", "stick", 1.0, 2),
+)
 RATE = 1852.0 / 3600.0  # [m/s^2] in a knot a second
 
 
@@ -103,7 +110,7 @@ def _stall(
 
 
 def _trace(picture: EventPicture, unit: str) -> dict[str, Any]:
-    """Return the airspeed and load factor about the event, thinned to what a small picture shows."""
+    """Return the curves about the event, thinned to what a picture shows."""
     step = max(picture.seconds.size // DRAWN, 1)
     curves: dict[str, Any] = {"seconds": [round(float(s), 2) for s in picture.seconds[::step]]}
     speed = picture.curves.get("indicated_airspeed")
@@ -112,6 +119,10 @@ def _trace(picture: EventPicture, unit: str) -> dict[str, Any]:
         curves["indicated"] = [_plain(units.express(float(v), unit), 2) for v in speed[::step]]
     if load is not None:
         curves["load_factor"] = [_plain(float(v), 3) for v in load[::step]]
+    for channel, name, scale, digits in ALSO_DRAWN:
+        values = picture.curves.get(channel)
+        if values is not None:
+            curves[name] = [_plain(scale * float(v), digits) for v in values[::step]]
     curves["line_seconds"] = [float(s) for s in picture.line[0]]
     curves["line"] = [round(units.express(float(v), unit), 2) for v in np.asarray(picture.line[1])]
     return curves

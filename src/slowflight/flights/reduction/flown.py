@@ -14,6 +14,7 @@ from slowflight.flights.airspeed.calibrating import SpeedPoint, speed_points
 from slowflight.flights.airspeed.steady import FoundLeg, find_legs
 from slowflight.flights.book.entries import FlightEntry
 from slowflight.flights.logs.log import FloatArray, Log
+from slowflight.flights.reduction.air_flown_in import with_air
 from slowflight.flights.reduction.from_ground import airspeed_from_ground
 from slowflight.flights.reduction.recorders import read_recorders
 from slowflight.flights.stalls.by_hand import read_stall_card
@@ -73,6 +74,8 @@ class FlownFlight:
         In the log.
     from_ground : bool
         Whether the events' speeds are calibrated already.
+    air_known : bool
+        Whether the temperature was recorded or written down.
     """
 
     entry: FlightEntry
@@ -84,6 +87,7 @@ class FlownFlight:
     problem: str = ""
     readings: int = 0
     from_ground: bool = False
+    air_known: bool = True
 
 
 def read_flight(
@@ -118,16 +122,17 @@ def read_flight(
         events: list[StallEvent] = []
         pictures: list[EventPicture | None] = []
         log, mass_at, from_ground = None, mass_from(0.0), ground
-        warm: float | None = None
+        warm = entry.temperature
         if entry.log is not None:
             log, told, clock = read_recorders(entry)
-            remarks += told
+            log, missing = with_air(log, entry)
+            remarks += [*told, *missing]
             mass_at = mass_from(float(log.time[0]))
             if log.has("outside_temperature"):
                 warm = float(np.nanmean(log.channels["outside_temperature"]))
-            if log.has("ground_speed", "track"):
+            if log.has("ground_speed", "track") and log.has("pressure_altitude"):
                 legs = _by_flap(find_legs(log), log, entry)
-            else:
+            elif not log.has("ground_speed", "track"):
                 remarks.append("no ground speed and track in the log: no airspeed calibration from it")
         if entry.leg_card is not None:
             legs.setdefault(_card_flap(entry), []).extend(read_leg_card(entry.leg_card))
@@ -166,6 +171,7 @@ def read_flight(
         remarks=tuple(remarks),
         readings=0 if log is None else len(log),
         from_ground=from_ground,
+        air_known=warm is not None,
     )
 
 

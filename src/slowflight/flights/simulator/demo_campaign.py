@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from slowflight import air
-from slowflight.flights.simulator.flying import simulate
+from slowflight.flights.simulator.flying import START_ALTITUDE, simulate
 from slowflight.flights.simulator.invented import KNOT, Instruments, InventedAircraft, Weather
 from slowflight.flights.simulator.maneuvers import Leg, StallRun, Turn
 from slowflight.flights.simulator.writing import USUAL_COLUMNS, write_table
@@ -136,6 +136,11 @@ CRUISE_HEIGHT = 900.0  # pressure altitude of those runs [m]
 def cruise_temperature() -> float:
     """Return the air of those runs, a standard day [K]."""
     return air.standard_temperature(altitude=CRUISE_HEIGHT)
+
+
+def stall_temperature() -> float:
+    """Return the air in which legs and stalls are flown [K]."""
+    return air.standard_temperature(altitude=START_ALTITUDE) + Weather().warmer
 
 
 def _plan(craft: InventedAircraft, *, calibrate: bool) -> Iterator[Leg | Turn | StallRun]:

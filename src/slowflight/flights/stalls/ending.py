@@ -14,6 +14,8 @@ from slowflight.flights.stalls.settings import StallSettings
 from slowflight.flights.stalls.traces import Traces
 
 NOSE_STAYS = 4.0 * np.pi / 180.0  # within which the nose stays up [rad]
+NOSE_TURNED = 1.5 * np.pi / 180.0  # below its highest the nose has turned down [rad]; common practice
+TURNS_AFTER = 0.5  # the nose turns so long after load falls, at the most [s]; common practice, no source
 LEAST_SINK = 2.0  # of a mush without a stick position [m/s]
 GUSTS_TILT = 1.5  # how far gusts tilt a line, in units of their scatter over its length; common practice
 
@@ -102,6 +104,7 @@ def _nose_drop(traces: Traces, run: SlowDown, middle: int, settings: StallSettin
                 lowest = int(soon[np.nanargmin(traces.load[part][soon])])
                 above = np.flatnonzero(~_less(traces.load[part], settings.load_edge * before)[:lowest])
                 row = middle + (int(above[-1]) if above.size else 0)
+                row = max(row, _before_nose_turns(traces, middle + int(place), middle + lowest))
                 return Ending(
                     ending=NOSE_DROP,
                     row=row,
@@ -135,6 +138,23 @@ def _nose_falls(traces: Traces, row: int, settings: StallSettings) -> bool:
         return True
     highest = np.maximum.accumulate(found)
     return bool(np.max(highest - found) > settings.nose_fall)
+
+
+def _before_nose_turns(traces: Traces, row: int, lowest: int) -> int:
+    """Row just before the nose turns down about a drop of load: shaking drops the load, but not the nose."""
+    if traces.pitch is None:
+        return 0
+    first = int(np.searchsorted(traces.time, traces.time[row] - 1.0))
+    last = int(np.searchsorted(traces.time, traces.time[lowest] + 2.0))
+    pitch = traces.pitch[first : last + 1]
+    if not np.isfinite(pitch).any():
+        return 0
+    # Only up to where the nose is lowest: behind that it comes up again in the recovery.
+    fall = pitch[: int(np.nanargmin(pitch)) + 1]
+    up = np.flatnonzero(~_less(fall, float(np.nanmax(fall)) - NOSE_TURNED))
+    if not up.size or up[-1] == fall.size - 1:
+        return 0
+    return int(np.searchsorted(traces.time, traces.time[first + int(up[-1])] - TURNS_AFTER))
 
 
 def _wing_drop(traces: Traces, run: SlowDown, middle: int, settings: StallSettings) -> Ending | None:

@@ -31,10 +31,15 @@ POSITION_SHIFT = 0.50 * _KNOT
 POSITION_SHIFT_CALIBRATED = 0.20 * _KNOT
 
 POSITION_SHIFT_NAME = "airspeed error at the higher angle of attack"
+AIR_NAME = "outside temperature that nobody wrote down"
 
 
 def difference_terms(
-    *, speed: float, mass: float, position_shift: float = POSITION_SHIFT
+    *,
+    speed: float,
+    mass: float,
+    position_shift: float = POSITION_SHIFT,
+    air_unknown: float = 0.0,
 ) -> tuple[Term, ...]:
     """Return what a difference of stall speeds is uncertain by, the flights' own scatter aside.
 
@@ -47,6 +52,8 @@ def difference_terms(
     position_shift : float, optional
         Standard uncertainty of how much the airspeed error differs at the stall with vanes [m/s]; smaller
         where the indicator was calibrated near the stall in both configurations.
+    air_unknown : float, optional
+        Standard uncertainty that missing temperatures put into a difference, as a share of the speed [-].
 
     Returns
     -------
@@ -80,6 +87,7 @@ def difference_terms(
             distribution="rectangular",
             sensitivity=twice * CENTER_SENSITIVITY * speed,
         ),
+        *((Term(name=AIR_NAME, half_width=air_unknown * speed),) if air_unknown > 0.0 else ()),
         *(term for term in absolute_terms(speed=speed, mass=mass) if term.shared),
     )
 

@@ -83,6 +83,7 @@ def decide(
     situation: Situation | None = None,
     again: str | None = None,
     position_shift: float = POSITION_SHIFT,
+    air_unknown: float = 0.0,
     assumed: Scatter = WORSE_ASSUMED,
     unit: str = "kt",
 ) -> Decision:
@@ -102,7 +103,7 @@ def decide(
         Such as those of the roll test.
     cruise : CruiseAnswer, optional
         From `compare_cruise`.
-    rule, situation, again, position_shift, assumed, unit : optional
+    rule, situation, again, position_shift, air_unknown, assumed, unit : optional
         As for `judge_flights`, `measure_gain` and `difference_terms`.
 
     Returns
@@ -124,6 +125,7 @@ def decide(
                 reference_mass=reference_mass,
                 again=again,
                 position_shift=position_shift,
+                air_unknown=air_unknown,
                 assumed=assumed,
             ),
             landing=flap.landing,
@@ -187,6 +189,7 @@ def _gain(
     reference_mass: float,
     again: str | None,
     position_shift: float,
+    air_unknown: float,
     assumed: Scatter,
 ) -> Gain | None:
     stalls = [
@@ -204,7 +207,9 @@ def _gain(
         records,
         again=again if again in flown else None,
         flap_deg=flap_deg,
-        terms=difference_terms(speed=mean, mass=reference_mass, position_shift=position_shift),
+        terms=difference_terms(
+            speed=mean, mass=reference_mass, position_shift=position_shift, air_unknown=air_unknown
+        ),
         assumed=assumed,
     )
 

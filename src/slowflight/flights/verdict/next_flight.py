@@ -12,7 +12,7 @@ from slowflight.flights.statistics.budget import Term, of_difference
 from slowflight.flights.statistics.gain import FEWEST_FREEDOM, FLIGHTS_TERM, Gain
 from slowflight.flights.statistics.scatter import ASSUMED_FREEDOM, WORSE_ASSUMED, Scatter
 from slowflight.flights.statistics.speed_rule import SpeedRule
-from slowflight.flights.statistics.stall_terms import POSITION_SHIFT_CALIBRATED, POSITION_SHIFT_NAME
+from slowflight.flights.statistics.stall_terms import AIR_NAME, POSITION_SHIFT_CALIBRATED, POSITION_SHIFT_NAME
 
 MOST_FLIGHTS = 12
 STALLS = 6
@@ -36,7 +36,7 @@ class NextFlight:
 
 
 def most_informative(gain: Gain, *, setting: str, unit: str = "kt") -> NextFlight:
-    """Choose among one more flight of either side and a calibration near the stall.
+    """Choose among one more flight of either side, a calibration near the stall, and a missing temperature.
 
     Parameters
     ----------
@@ -58,15 +58,17 @@ def most_informative(gain: Gain, *, setting: str, unit: str = "kt") -> NextFligh
         f"fly one more flight with {changed} and stalls, {setting}",
         "calibrate the airspeed near the stall, with and without vanes: legs against a satellite receiver at"
         " 1.05 to 1.3 times stall speed, power idle",
+        "write the outside temperature of the flights into flights.toml, which takes no flight",
     )
     old, new = gain.flights
-    now = _half_band(gain, old, new, calibrated=False)
+    now = _half_band(gain, old, new)
     options = (
-        _half_band(gain, old + 1, new, calibrated=False),
-        _half_band(gain, old, new + 1, calibrated=False),
-        _half_band(gain, old, new, calibrated=True),
+        _half_band(gain, old + 1, new),
+        _half_band(gain, old, new + 1),
+        _half_band(gain, old, new, known=POSITION_SHIFT_NAME),
+        _half_band(gain, old, new, known=AIR_NAME),
     )
-    best = min(range(3), key=lambda number: options[number])
+    best = min(range(4), key=lambda number: options[number])
     shown = [units.format_speed(half, unit) for half in (now, options[best])]
     return NextFlight(
         words=f"{names[best]}: it narrows the band most, from {shown[0]} either way to about {shown[1]}",
@@ -105,7 +107,7 @@ def _scatter(gain: Gain) -> Scatter:
     return Scatter(between=gain.between, within=gain.within, why="as flown")
 
 
-def _half_band(gain: Gain, old: int, new: int, *, calibrated: bool) -> float:
+def _half_band(gain: Gain, old: int, new: int, *, known: str = "") -> float:
     scatter = _scatter(gain)
     error = math.hypot(scatter.between, scatter.within / math.sqrt(STALLS)) * math.sqrt(1.0 / old + 1.0 / new)
     freedom = old + new - len(gain.sets)
@@ -114,15 +116,15 @@ def _half_band(gain: Gain, old: int, new: int, *, calibrated: bool) -> float:
         half_width=error,
         degrees_of_freedom=float(freedom) if freedom >= FEWEST_FREEDOM else ASSUMED_FREEDOM,
     )
-    return of_difference((own, *_others(gain.budget.terms, calibrated))).half_band(0.90)
+    return of_difference((own, *_others(gain.budget.terms, known))).half_band(0.90)
 
 
-def _others(terms: Sequence[Term], calibrated: bool) -> list[Term]:
+def _others(terms: Sequence[Term], known: str) -> list[Term]:
     found = []
     for term in terms:
-        if term.name == FLIGHTS_TERM:
+        if term.name == FLIGHTS_TERM or known == term.name == AIR_NAME:
             continue
-        if calibrated and term.name == POSITION_SHIFT_NAME:
+        if known == term.name == POSITION_SHIFT_NAME:
             narrower = min(term.half_width, POSITION_SHIFT_CALIBRATED)
             found.append(Term(name=term.name, half_width=narrower))
         else:
