@@ -237,6 +237,8 @@ def _register_marks(page: Page) -> list[tuple[float, float, float]]:
             for words in page.words
             if re.fullmatch(r"\d+", words.text) and abs(words.at[1] - line.start[1]) < 1.0
         ]
+        if not beside:
+            continue  # a piece of the row's line that happens to be as long
         x = 0.5 * (line.start[0] + line.end[0])
         nearest = min(beside, key=lambda words: abs(words.at[0] + 0.5 * words.width - x))
         marks.append((x, line.start[1], float(nearest.text)))

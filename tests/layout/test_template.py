@@ -316,7 +316,7 @@ def test_any_name_can_be_printed(tmp_path: Path, name: str) -> None:
 
 def test_paper_and_folder_that_are_none_are_refused(tmp_path: Path) -> None:
     plan, _ = CASES["co-rotating"]
-    with pytest.raises(InputError, match="a4 or letter"):
+    with pytest.raises(InputError, match="a4, letter, a3 or roll"):
         write(plan, tmp_path / "template.pdf", paper="A5")
     with pytest.raises(InputError, match="a file that can be written"):
         write(plan, tmp_path / "missing" / "template.pdf")

@@ -39,7 +39,7 @@ span_to = "{end} m"
 """
 PAIRS = 'arrangement = "counter-rotating"\nopening = "downstream"\ngap = "20 mm"'
 SINGLE = 'arrangement = "co-rotating"'
-SUFFIXES = ("-a4.pdf", "-letter.pdf", "-positions.csv", ".toml")
+SUFFIXES = ("-a4.pdf", "-letter.pdf", "-a3.pdf", "-roll.pdf", ".svg", ".dxf", "-positions.csv", ".toml")
 
 
 def row(

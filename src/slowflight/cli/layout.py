@@ -15,8 +15,9 @@ def layout(
 ) -> None:
     """Lay out the rows of wing.toml, or the best row predicted, on paper.
 
-    Writes templates at exact scale for A4 and Letter paper and a table of positions into DIR/layout. Print
-    them at 100 %, and measure the check bars before a sheet goes on the wing.
+    Writes templates at exact scale for A4, Letter, A3 and roll paper, the same lines as SVG and DXF, and a
+    table of positions into DIR/layout; DIR/fit.toml may say what is in the way. Print at 100 %, and measure
+    the check bars before a sheet goes on the wing.
     """
     from slowflight import verbs
     from slowflight.cli.output import print_json

@@ -1,4 +1,4 @@
-"""The door to the templates, which need a drawing library that a small installation may lack."""
+"""The door to sheets and drawings, which need libraries that a small installation may lack."""
 
 from __future__ import annotations
 
@@ -8,19 +8,19 @@ from pathlib import Path
 from slowflight.errors import SlowflightError
 
 
-def template_writer() -> Callable[..., Path]:
-    """Return `slowflight.layout.template.write_template`.
+def paper_writer() -> Callable[..., list[Path]]:
+    """Return `slowflight.layout.paper_set.write_papers`.
 
     Raises
     ------
     SlowflightError
-        Where the library that draws PDF files is not installed.
+        Where a library that draws PDF or DXF files is not installed.
     """
     try:
-        from slowflight.layout.template import write_template
+        from slowflight.layout.paper_set import write_papers
     except ModuleNotFoundError as missing:
         raise SlowflightError(
             f"layout: the library {missing.name!r} is not installed; templates need it; install"
             " slowflight with its extra: pip install 'slowflight[layout]'"
         ) from None
-    return write_template
+    return write_papers

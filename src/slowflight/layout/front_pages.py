@@ -15,7 +15,7 @@ from slowflight.layout.hand import HAND_WORDS, TOE_WORDS, VIEW
 from slowflight.layout.hand_key import draw_both_wings
 from slowflight.layout.ink import BOLD
 from slowflight.layout.placed import LayoutPlan, LeftOut, Parts
-from slowflight.layout.sheets import Sheet, SheetFrame
+from slowflight.layout.sheets import PAPERS, ROLL, Sheet, SheetFrame
 from slowflight.layout.strip_page import SheetTitle
 from slowflight.layout.upright_pages import BODY, HEADING, MARGIN, TITLE, UprightPages, listed, paragraph
 
@@ -49,6 +49,7 @@ def draw_front_pages(
     *,
     budget: Sequence[Slip] = (),
     datum: DatumLine | None = None,
+    notes: Sequence[str] = (),
 ) -> None:
     """Draw the pages ahead of the sheets, upright.
 
@@ -68,8 +69,10 @@ def draw_front_pages(
         What slips cost.
     datum : DatumLine, optional
         A line to measure from besides the foremost one.
+    notes : sequence of str, optional
+        About the file itself.
     """
-    width, height = sorted((frame.width, frame.height))
+    width, height = PAPERS["a4"] if frame.paper == ROLL else sorted((frame.width, frame.height))
     foot = f"{title.aircraft}; {plan.name}; {title.made_on}, revision {title.revision}"
     pages = UprightPages(canvas, width=width, height=height, trial=title.trial, foot=foot)
     pages.begin()
@@ -82,8 +85,8 @@ def draw_front_pages(
         46.0, lambda ink, y: draw_both_wings(ink, plan, (MARGIN, y + 3.0), width=width - 2.0 * MARGIN)
     )
     listed(pages, "Cautions", plan.cautions, numbered=True)
-    if plan.warnings:
-        listed(pages, "Peculiar to this layout", plan.warnings)
+    if plan.warnings or notes:
+        listed(pages, "Peculiar to this layout", (*plan.warnings, *notes))
     if len(plan.stretches) > 1:
         pages.flow(paragraph("Zones", HEADING))
         pages.flow(zone_table(plan), after=2.0)

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from reportlab.lib.utils import simpleSplit
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
 POINTS_PER_MM = 72.0 / 25.4
@@ -85,6 +86,14 @@ class Ink:
             self.canvas.rotate(turn)
         self.canvas.drawString(-back, 0.0, words)
         self.canvas.restoreState()
+
+    def block(self, at: tuple[float, float], words: str, *, size: float, room: float) -> float:
+        """Write words in lines no longer than `room` below a point [mm]; returns the height taken [mm]."""
+        lines = simpleSplit(printable(words), PLAIN, size, room * POINTS_PER_MM)
+        step = 1.25 * size / POINTS_PER_MM
+        for number, line in enumerate(lines):
+            self.text((at[0], at[1] - number * step), line, size=size)
+        return len(lines) * step
 
     def arrow(
         self,

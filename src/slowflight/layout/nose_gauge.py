@@ -50,7 +50,16 @@ class NoseGauge:
     everywhere: bool = False
 
 
-def nose_gauge(*, wing: Wing, span_position: float, station: float, surface: str) -> NoseGauge | None:
+def nose_gauge(
+    *,
+    wing: Wing,
+    span_position: float,
+    station: float,
+    surface: str,
+    behind: float = BEHIND_TIP_M,
+    longest: float = LONGEST_M,
+    highest: float = HIGHEST_M,
+) -> NoseGauge | None:
     """Draw the nose of the section at one place along the span.
 
     Parameters
@@ -63,6 +72,10 @@ def nose_gauge(*, wing: Wing, span_position: float, station: float, surface: str
         Of the row's forward tips, along the chord from the nose [chords].
     surface : str
         ``"upper"`` or ``"lower"``.
+    behind : float, optional
+        How far the outline goes on behind the forward tips [m].
+    longest, highest : float, optional
+        What the paper holds behind the nose and from lower to upper end [m].
 
     Returns
     -------
@@ -81,13 +94,13 @@ def nose_gauge(*, wing: Wing, span_position: float, station: float, surface: str
     chord = wing.chord_at(span_position)
     curve = outline_curve(section)
     other = "lower" if surface == "upper" else "upper"
-    long_side = min(station * chord + BEHIND_TIP_M, LONGEST_M, 0.9 * chord)
+    long_side = min(station * chord + behind, longest, 0.9 * chord)
     while True:
         short_side = min(SHORT_SIDE_M, long_side)
         start = station_parameter(curve, section, station=short_side / chord, surface=other)
         end = station_parameter(curve, section, station=long_side / chord, surface=surface)
         outline = chord * curve.at(np.linspace(start, end, POINTS))
-        if np.ptp(outline[:, 1]) <= HIGHEST_M:
+        if np.ptp(outline[:, 1]) <= highest:
             break
         long_side *= 0.95
     fore = int(np.argmin(outline[:, 0]))

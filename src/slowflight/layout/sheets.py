@@ -16,8 +16,12 @@ from slowflight.errors import InputError, RangeError
 from slowflight.layout.hand import SIDES
 from slowflight.layout.placed import LayoutPlan, PlacedVane
 
-# Width and height upright [mm]; ISO 216 A4, and US letter of 8.5 by 11 in.
-PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
+# Width and height upright [mm]; ISO 216 A4 and A3, and US letter of 8.5 by 11 in.
+PAPERS = {"a4": (210.0, 297.0), "letter": (215.9, 279.4), "a3": (297.0, 420.0)}
+ROLL = "roll"
+# A roll's width of 24 in is common; no drawing program that we know of takes pages beyond 5.08 m
+# (14,400 points: ISO 32000-1, annex C).
+ROLL_WIDTH, LONGEST_PAGE, LEAST_HEIGHT = 609.6, 5000.0, 215.0
 
 # What common printers leave white, and the room for words around the strip [mm].
 MARGIN = 10.0
@@ -38,7 +42,7 @@ class SheetFrame:
     Parameters
     ----------
     paper : str
-        ``"a4"`` or ``"letter"``.
+        ``"a4"``, ``"letter"``, ``"a3"`` or ``"roll"``.
     width, height : float
         Of the page as it is read.
     depth : float
@@ -95,7 +99,7 @@ def cut_into_sheets(plan: LayoutPlan, *, paper: str) -> tuple[SheetFrame, tuple[
     plan : LayoutPlan
         The layout.
     paper : str
-        ``"a4"`` or ``"letter"``.
+        ``"a4"``, ``"letter"``, ``"a3"``, or ``"roll"``: one page for each wing, as long as it takes.
 
     Returns
     -------
@@ -106,6 +110,10 @@ def cut_into_sheets(plan: LayoutPlan, *, paper: str) -> tuple[SheetFrame, tuple[
     InputError
         Where the paper is no such word, or cannot hold vanes of that length.
     """
+    if paper == ROLL:
+        frame = _roll_frame(plan)
+        from_nose = 1000.0 * max(v.trailing_skin_distance for v in plan.vanes) + BEHIND <= frame.depth
+        return frame, _sheets(plan, frame=frame, from_nose=from_nose)
     across, upright = page_frame(paper, across=True), page_frame(paper, across=False)
     reach = 1000.0 * max(vane.trailing_skin_distance for vane in plan.vanes) + BEHIND
     for frame in (across, upright):
@@ -120,8 +128,21 @@ def cut_into_sheets(plan: LayoutPlan, *, paper: str) -> tuple[SheetFrame, tuple[
 def page_frame(paper: str, *, across: bool) -> SheetFrame:
     """Return the frame of a page that lies across or stands upright; errors as for `cut_into_sheets`."""
     if paper not in PAPERS:
-        raise InputError(where="paper", found=repr(paper), needed=" or ".join(PAPERS))
+        raise InputError(where="paper", found=repr(paper), needed=f"{', '.join(PAPERS)} or {ROLL}")
     width, height = PAPERS[paper][::-1] if across else PAPERS[paper]
+    return _frame(paper, width=width, height=height)
+
+
+def _roll_frame(plan: LayoutPlan) -> SheetFrame:
+    """One long page for each wing, as high as the row needs."""
+    reach = 1000.0 * max(vane.trailing_skin_distance for vane in plan.vanes) + BEHIND
+    height = min(max(reach + 2.0 * MARGIN + HEAD + FOOT, LEAST_HEIGHT), ROLL_WIDTH)
+    span = 1000.0 * (plan.span_to - plan.span_from)
+    width = max(span + 2.0 * MARGIN + LEAD + FLAP + COLUMN, 2.0 * LEAST_HEIGHT)
+    return _frame(ROLL, width=min(width, LONGEST_PAGE), height=height)
+
+
+def _frame(paper: str, *, width: float, height: float) -> SheetFrame:
     return SheetFrame(
         paper=paper,
         width=width,

@@ -15,8 +15,11 @@ from slowflight.layout.front_pages import draw_front_pages
 from slowflight.layout.gauge_page import draw_gauge
 from slowflight.layout.ink import POINTS_PER_MM, Ink, printable
 from slowflight.layout.placed import LayoutPlan
-from slowflight.layout.sheets import cut_into_sheets, page_frame
+from slowflight.layout.sheets import ROLL, cut_into_sheets, page_frame
 from slowflight.layout.strip_page import SheetTitle, draw_sheet
+from slowflight.layout.tape_page import draw_tapes
+from slowflight.layout.wrap import NoseWrap
+from slowflight.layout.wrap_page import draw_wraps, wraps_left_out
 
 
 def write_template(
@@ -29,6 +32,7 @@ def write_template(
     revision: str,
     made_on: str,
     budget: Sequence[Slip] = (),
+    wraps: tuple[NoseWrap, ...] = (),
     datum: DatumLine | None = None,
 ) -> Path:
     """Write cautions, tables and the sheets of both wings at exact scale.
@@ -40,7 +44,7 @@ def write_template(
     path : Path or str
         The file; it is replaced only when the new one is complete.
     paper : str
-        ``"a4"`` or ``"letter"``.
+        ``"a4"``, ``"letter"``, ``"a3"`` or ``"roll"``.
     aircraft : str
         Its name.
     trial : bool
@@ -49,6 +53,8 @@ def write_template(
         Printed on every page. Nothing else depends on the time: the same call writes the same bytes.
     budget : sequence of Slip, optional
         What slips cost in predicted stall speed.
+    wraps : tuple of NoseWrap, optional
+        What hangs on the leading edge; one that the paper cannot hold is said on the first page.
     datum : DatumLine, optional
         A line to measure from besides the foremost one.
 
@@ -75,15 +81,26 @@ def write_template(
     canvas.setCreator("slowflight")
     # Viewers shrink a page to the printer's margins unless told otherwise.
     canvas.setViewerPreference("PrintScaling", "None")
-    draw_front_pages(canvas, plan, sheets, frame, title, budget=budget, datum=datum)
-    upright = page_frame(paper, across=False)
+    draw_front_pages(
+        canvas, plan, sheets, frame, title, budget=budget, datum=datum, notes=_notes(plan, wraps, paper)
+    )
+    upright = page_frame("a4" if paper == ROLL else paper, across=False)
     for gauge in plan.gauges:
         canvas.setPageSize((upright.width * POINTS_PER_MM, upright.height * POINTS_PER_MM))
         draw_gauge(Ink(canvas), plan, gauge, upright, title)
         canvas.showPage()
+    draw_wraps(canvas, plan, wraps, paper=paper, title=title)
+    draw_tapes(canvas, plan, paper=paper, title=title)
     for sheet in sheets:
         canvas.setPageSize((frame.width * POINTS_PER_MM, frame.height * POINTS_PER_MM))
         draw_sheet(Ink(canvas), plan, sheet, frame, title)
         canvas.showPage()
     canvas.save()
     return replace_file(path, written.getvalue())
+
+
+def _notes(plan: LayoutPlan, wraps: tuple[NoseWrap, ...], paper: str) -> tuple[str, ...]:
+    """What this paper cannot hold."""
+    if wraps_left_out(plan, wraps, paper=paper):
+        return ("the wrap is too large for this paper in part or whole: see the A3 or the roll file",)
+    return ()

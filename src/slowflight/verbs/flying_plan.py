@@ -165,9 +165,9 @@ def _names(angles: tuple[float, ...]) -> list[str]:
 
 def _write(project: Project, settings: CardSettings, words: tuple[str, ...], number: int) -> list[Path]:
     # Only now: the library that draws is an extra, and everything else must do without it.
-    from slowflight.layout.drawing import template_writer
+    from slowflight.layout.drawing import paper_writer
 
-    template_writer()
+    paper_writer()
     from slowflight.flights.cards.write import write_cards
 
     cards = deck(settings, settles=words, flight=number)

@@ -26,8 +26,7 @@ from slowflight.verbs.staleness import made_from
 from slowflight.wing.wing_file import WingFile, read_wing_file
 
 LAYOUT = "layout.json"
-OURS = re.compile(r"row(-\d+)?(-a4\.pdf|-letter\.pdf|-positions\.csv|\.toml)")
-PAPERS = ("a4", "letter")
+OURS = re.compile(r"row(-\d+)?(-(a4|letter|a3|roll)\.pdf|-positions\.csv|\.toml|\.svg|\.dxf)")
 
 
 def layout(folder: str | Path) -> dict[str, Any]:
@@ -42,8 +41,8 @@ def layout(folder: str | Path) -> dict[str, Any]:
     -------
     dict
         Places of all vanes and the files written, as kept in ``layout/layout.json``: plain data. Each row's
-        template comes on A4 and on Letter paper, with a table of positions; a row that was predicted also
-        comes as ``row.toml``, to copy into wing.toml.
+        template comes on A4, Letter and A3 paper and on a roll, as SVG and as DXF, with a table of positions
+        and as ``row.toml``, to copy into wing.toml.
 
     Raises
     ------
@@ -65,7 +64,7 @@ def layout(folder: str | Path) -> dict[str, Any]:
         )
         for c in chosen
     ]  # fmt: skip
-    write = _template_writer()
+    write = _paper_writer()
     place = project.ready(project.layout)
     records, every_file = [], []
     for number, (plan, row) in enumerate(zip(plans, chosen, strict=True), start=1):
@@ -73,14 +72,14 @@ def layout(folder: str | Path) -> dict[str, Any]:
         revision = _revision(plan)
         budget = error_budget(plan, prediction=prediction)
         datum = None if fit.datum is None else DatumLine(fit.datum, wing=file.wing, surface=plan.row.surface)
-        files = []
-        for paper in PAPERS:
-            target = place / f"{stem}-{paper}.pdf"
-            write(
-                plan, target, paper=paper, aircraft=file.aircraft.name, trial=file.aircraft.trial,
-                revision=revision, made_on=datetime.date.today().isoformat(), budget=budget, datum=datum,
-            )  # fmt: skip
-            files.append(str(target))
+        files = [
+            str(written)
+            for written in write(
+                plan, place, stem=stem, wing=file.wing, aircraft=file.aircraft.name,
+                trial=file.aircraft.trial, revision=revision, made_on=datetime.date.today().isoformat(),
+                budget=budget, datum=datum,
+            )
+        ]  # fmt: skip
         files.append(str(write_positions(plan, place / f"{stem}-positions.csv")))
         files.append(str(replace_file(place / f"{stem}.toml", row_text(row).encode())))
         record = to_record(plan, files=files, datum=datum, budget=budget)
@@ -138,10 +137,10 @@ def _about_flap(file: WingFile, fit: Fit, plan: LayoutPlan) -> list[str]:
     return []
 
 
-def _template_writer() -> Any:
-    from slowflight.layout.drawing import template_writer
+def _paper_writer() -> Any:
+    from slowflight.layout.drawing import paper_writer
 
-    return template_writer()
+    return paper_writer()
 
 
 def _revision(plan: LayoutPlan) -> str:
