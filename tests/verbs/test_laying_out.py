@@ -39,7 +39,21 @@ span_to = "{end} m"
 """
 PAIRS = 'arrangement = "counter-rotating"\nopening = "downstream"\ngap = "20 mm"'
 SINGLE = 'arrangement = "co-rotating"'
-SUFFIXES = ("-a4.pdf", "-letter.pdf", "-a3.pdf", "-roll.pdf", ".svg", ".dxf", "-positions.csv", ".toml")
+SOLIDS = (
+    *(f"-{part}.{kind}" for part in ("vane-A", "vane-B", "jig", "coupon") for kind in ("stl", "3mf")),
+    "-print-notes.txt",
+)
+SUFFIXES = (
+    "-a4.pdf",
+    "-letter.pdf",
+    "-a3.pdf",
+    "-roll.pdf",
+    ".svg",
+    ".dxf",
+    "-positions.csv",
+    ".toml",
+    *SOLIDS,
+)
 
 
 def row(

@@ -1,4 +1,4 @@
-"""The door to sheets and drawings, which need libraries that a small installation may lack."""
+"""The door to sheets, drawings and solids, which need libraries that a small installation may lack."""
 
 from __future__ import annotations
 
@@ -24,3 +24,12 @@ def paper_writer() -> Callable[..., list[Path]]:
             " slowflight with its extra: pip install 'slowflight[layout]'"
         ) from None
     return write_papers
+
+
+def solid_writer() -> Callable[..., list[Path]] | None:
+    """Return `slowflight.layout.solids.solid_set.write_solids`, None where its library is not installed."""
+    try:
+        from slowflight.layout.solids.solid_set import write_solids
+    except ModuleNotFoundError:
+        return None
+    return write_solids

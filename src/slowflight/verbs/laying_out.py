@@ -10,7 +10,7 @@ import re
 from pathlib import Path
 from typing import Any
 
-from slowflight.errors import InputError
+from slowflight.errors import InputError, RangeError
 from slowflight.layout.datum_line import DatumLine
 from slowflight.layout.error_budget import error_budget
 from slowflight.layout.files import replace_file
@@ -23,10 +23,15 @@ from slowflight.project import Project, open_project
 from slowflight.verbs.predicting import saved_prediction
 from slowflight.verbs.rows_to_lay_out import chosen_rows, row_text
 from slowflight.verbs.staleness import made_from
+from slowflight.wing.planform import Wing
 from slowflight.wing.wing_file import WingFile, read_wing_file
 
 LAYOUT = "layout.json"
-OURS = re.compile(r"row(-\d+)?(-(a4|letter|a3|roll)\.pdf|-positions\.csv|\.toml|\.svg|\.dxf)")
+OURS = re.compile(
+    r"row(-\d+)?"
+    r"(-(a4|letter|a3|roll)\.pdf|-positions\.csv|\.toml|\.svg|\.dxf"
+    r"|-(vane-[AB]|jig(-\d+)?|coupon)\.(stl|3mf)|-print-notes\.txt)"
+)
 
 
 def layout(folder: str | Path) -> dict[str, Any]:
@@ -80,10 +85,12 @@ def layout(folder: str | Path) -> dict[str, Any]:
                 budget=budget, datum=datum,
             )
         ]  # fmt: skip
+        printed, remarks = _solids(plan, place, stem=stem, wing=file.wing)
+        files += printed
         files.append(str(write_positions(plan, place / f"{stem}-positions.csv")))
         files.append(str(replace_file(place / f"{stem}.toml", row_text(row).encode())))
         record = to_record(plan, files=files, datum=datum, budget=budget)
-        record["warnings"] = [*row.warnings, *_about_flap(file, fit, plan), *record["warnings"]]
+        record["warnings"] = [*row.warnings, *_about_flap(file, fit, plan), *record["warnings"], *remarks]
         records.append({**record, "revision": revision, "trial": file.aircraft.trial})
         every_file += files
     whole = {**together(records, files=every_file), "made_from": made_from(project)}
@@ -141,6 +148,22 @@ def _paper_writer() -> Any:
     from slowflight.layout.drawing import paper_writer
 
     return paper_writer()
+
+
+def _solids(plan: LayoutPlan, place: Path, *, stem: str, wing: Wing) -> tuple[list[str], list[str]]:
+    """Write what can be printed; say why where nothing can: paper does without."""
+    from slowflight.layout.drawing import solid_writer
+
+    write = solid_writer()
+    if write is None:
+        return [], [
+            "no solids to print were written: their library is not installed; install slowflight with its"
+            " extra: pip install 'slowflight[solids]'"
+        ]
+    try:
+        return [str(file) for file in write(plan, place, stem=stem, wing=wing)], []
+    except RangeError as problem:
+        return [], [f"no solids to print were written: {problem}"]
 
 
 def _revision(plan: LayoutPlan) -> str:

@@ -1,0 +1,1 @@
+"""Solids to print: vanes, a placement jig, a coupon."""
