@@ -15,6 +15,7 @@ from slowflight.wing.planform import Wing
 
 WIDEST_GAP = 2.6  # between answered angles; beyond a wider one the curve is cut [deg]
 FEWEST_POINTS = 6
+NOTHING = 1e-6  # [m]
 
 
 def section_curve(result: Mapping[str, Any], *, name: str) -> SectionCurve:
@@ -121,3 +122,30 @@ def span_curves(
         curves = there(0.5 * (a + b))
         stretches.append(SpanCurve(span_from=a, span_to=b, inner=at(curves, a), outer=at(curves, b)))
     return tuple(stretches)
+
+
+def cut_at(spans: Sequence[SpanCurve], places: Sequence[float]) -> list[SpanCurve]:
+    """Cut stretches at further places, so that several halves have like stretches.
+
+    Parameters
+    ----------
+    spans : sequence of SpanCurve
+        From the centerline to the tip.
+    places : sequence of float
+        From the centerline [m]; those at an end of a stretch, or beyond, cut nothing.
+
+    Returns
+    -------
+    list of SpanCurve
+    """
+    made = []
+    for span in spans:
+        inside = sorted(y for y in places if span.span_from + NOTHING < y < span.span_to - NOTHING)
+        edges = [span.span_from, *inside, span.span_to]
+        width = span.span_to - span.span_from
+        curves = [blended(span.inner, span.outer, (y - span.span_from) / width) for y in edges]
+        made += [
+            SpanCurve(span_from=a, span_to=b, inner=curves[k], outer=curves[k + 1])
+            for k, (a, b) in enumerate(itertools.pairwise(edges))
+        ]
+    return made

@@ -20,7 +20,8 @@ class CruiseCost:
     laminar : float or None
         Over a wing that keeps the laminar run it is predicted to have.
     turbulent : float or None
-        Over the same wing with its layers tripped near the nose, as dirt, rain or a lap leave it.
+        Over a wing whose layers are turbulent from the nose anyway, as dirt, rain or a lap leave it: the
+        vanes' own drag.
     run_worth : float or None
         What that laminar run is worth: tripped less smooth.
     """
@@ -30,7 +31,9 @@ class CruiseCost:
     run_worth: float | None
 
 
-def cruise_cost(row: WingCurve, clean: WingCurve, rough: WingCurve | None, *, cl: float) -> CruiseCost:
+def cruise_cost(
+    row: WingCurve, clean: WingCurve, rough: WingCurve | None, *, cl: float, own: float | None
+) -> CruiseCost:
     """Set the row's drag beside the clean wing's, smooth and tripped.
 
     Parameters
@@ -39,6 +42,8 @@ def cruise_cost(row: WingCurve, clean: WingCurve, rough: WingCurve | None, *, cl
         With the row; without; without and tripped near the nose.
     cl : float
         Of the wing in cruise [-].
+    own : float or None
+        Drag coefficient of the vanes themselves there, on the wing's area [-].
 
     Returns
     -------
@@ -53,7 +58,9 @@ def cruise_cost(row: WingCurve, clean: WingCurve, rough: WingCurve | None, *, cl
     drags = [None if curve is None else _profile_at(curve, cl) for curve in (row, clean, rough)]
     with_row, smooth, tripped = drags
     return CruiseCost(
-        laminar=_less(with_row, smooth), turbulent=_less(with_row, tripped), run_worth=_less(tripped, smooth)
+        laminar=_less(with_row, smooth),
+        turbulent=None if own is None else own / COUNT,
+        run_worth=_less(tripped, smooth),
     )
 
 

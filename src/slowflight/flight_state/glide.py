@@ -17,7 +17,7 @@ from slowflight.wing.in_the_air import Glide
 SAME_SPEED = 0.03  # two glides count as one speed within this share
 # Of a recovery, all own choices: seconds until the nose goes down, how steeply it goes down, to what speed
 # over the stall speed, and how hard it is pulled level there.
-REACTION, DIVE, REGAINED, PULL = 1.0, math.radians(20.0), 1.2, 1.2
+REACTION, DIVE, REGAINED, PULL = 1.0, math.radians(20.0), 1.3, 1.2
 RECOVERY_BAND = 0.5  # share of the height, either way (own choice)
 
 
@@ -144,19 +144,19 @@ def glide_at(curve: WingCurve, body: Body, *, angle: float) -> SlowGlide | None:
     return SlowGlide(angle=angle, speed=speed, sink=speed * math.sin(path), path=path)
 
 
-def height_to_recover(glide: SlowGlide, curve: WingCurve, body: Body) -> float:
-    """Estimate the height lost from a slow idle descent until flying level at 1.2 times the stall speed [m].
+def height_to_recover(curve: WingCurve, body: Body) -> float | None:
+    """Estimate the height lost from a stall in an idle descent until level at 1.3 times that speed [m].
 
     Parameters
     ----------
-    glide : SlowGlide
     curve : WingCurve
     body : Body
 
     Returns
     -------
-    float
-        No power. Half as much or half as much again is possible.
+    float or None
+        Without power, wings kept level. Half as much or half as much again is possible, and far more where a
+        wing drops. ``None`` without an answer at the stall.
 
     Notes
     -----
@@ -165,8 +165,11 @@ def height_to_recover(glide: SlowGlide, curve: WingCurve, body: Body) -> float:
     pull of 1.2 g on a circle, ``V^2 (1 - cos 20 deg) / (g (1.2 - cos 20 deg))``. All four numbers are own
     choices.
     """
-    stall = math.sqrt(2.0 * body.weight / (body.density * body.area * curve.cl_max))
-    first, last = glide.speed, max(REGAINED * stall, glide.speed)
+    stalled = glide_at(curve, body, angle=curve.stall_angle)
+    if stalled is None:
+        return None
+    first = stalled.speed
+    last = REGAINED * first
     pressure = 0.25 * body.density * (first**2 + last**2)
     angle = curve.angle_of(body.weight * math.cos(DIVE) / (pressure * body.area))
     cd = None if angle is None else curve.drag(angle)
@@ -174,4 +177,4 @@ def height_to_recover(glide: SlowGlide, curve: WingCurve, body: Body) -> float:
     kept = max(0.25, 1.0 - drag / (body.weight * math.sin(DIVE)))
     dived = (last**2 - first**2) / (2.0 * GRAVITY) / kept
     leveled = last**2 * (1.0 - math.cos(DIVE)) / (GRAVITY * (PULL - math.cos(DIVE)))
-    return REACTION * glide.sink + dived + leveled
+    return REACTION * stalled.sink + dived + leveled

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from slowflight.errors import InputError
 from slowflight.flow.lifting_line import SectionCurve, SpanCurve, whole_wing
 from slowflight.flow.solution import FloatArray
 from slowflight.wing.planform import Wing
@@ -25,8 +26,8 @@ class Lost:
     y : float
         Middle of the bare place, from the centerline [m].
     moment : float
-        Rolling moment over dynamic pressure, area and span at the stall with vanes, right wing down positive
-        [-].
+        What that adds to the rolling moment over dynamic pressure, area and span at the stall with vanes,
+        right wing down positive [-].
     """
 
     y: float
@@ -43,6 +44,7 @@ def lost_vanes(
     width: float,
     angle: float,
     places: int = PLACES,
+    left: Sequence[SpanCurve] | None = None,
 ) -> list[Lost]:
     """Take the vanes off one place after another on the right half, and see how the wing rolls.
 
@@ -59,6 +61,8 @@ def lost_vanes(
         Wing angle [rad]: the stall with vanes.
     places : int
         How many places along the row are tried [-].
+    left : sequence of SpanCurve, optional
+        The other half where it differs, as with the stick over; like the one with the row by default.
 
     Returns
     -------
@@ -73,18 +77,21 @@ def lost_vanes(
     rather less than this.
     """
     found = []
+    at = np.array([angle - JUST_SHORT])
+    whole = float(whole_wing(wing, right=vanes, left=left, angles=at).rolling[0])
     ends = np.linspace(row_from + 0.5 * width, row_to - 0.5 * width, places)
     for y in ends:
         try:
             with_gap = whole_wing(
                 wing,
                 right=vanes,
-                angles=np.array([angle - JUST_SHORT]),
+                left=left,
+                angles=at,
                 mended=_without(bare, from_y=float(y) - 0.5 * width, to_y=float(y) + 0.5 * width),
             )
-        except ValueError:
+        except InputError:
             continue
-        moment = float(with_gap.rolling[0])
+        moment = float(with_gap.rolling[0]) - whole
         if np.isfinite(moment):
             found.append(Lost(y=float(y), moment=moment))
     return found

@@ -107,7 +107,14 @@ def stall_speed_with_thrust(
 
 
 def level_at(
-    curve: WingCurve, body: Body, *, angle: float, line: float, disc: float, contraction: float
+    curve: WingCurve,
+    body: Body,
+    *,
+    angle: float,
+    line: float,
+    disc: float,
+    contraction: float,
+    blown: WingCurve | None = None,
 ) -> tuple[float, float] | None:
     """Find speed and thrust of steady level flight at a wing angle.
 
@@ -123,6 +130,8 @@ def level_at(
         Area the propeller sweeps [m2].
     contraction : float
         Share of the developed slipstream's pressure that the wing feels [-].
+    blown : WingCurve, optional
+        The wing with its layers turbulent from the nose, as under a slipstream; the curve itself by default.
 
     Returns
     -------
@@ -142,10 +151,12 @@ def level_at(
     cl, cd = curve.lift(angle), curve.drag(angle)
     if cl is None or cd is None:
         return None
-    own = float(np.interp(angle, curve.angles, curve.cd_profile))
+    under = curve if blown is None else blown
+    own = float(np.interp(angle, under.angles, under.cd_profile))
+    lifted = under.lift(angle)
     above = angle - body.incidence + line
     share = contraction * body.immersed / disc
-    a, b = body.area * cl, share * cl + math.sin(above)
+    a, b = body.area * cl, share * (cl if lifted is None else lifted) + math.sin(above)
     c, d = body.area * cd + body.extra_drag, share * own - math.cos(above)
     whole = a * d - b * c
     if abs(whole) < 1e-9:
@@ -157,7 +168,12 @@ def level_at(
 
 
 def slowest_level(
-    curve: WingCurve, body: Body, propeller: Propeller, *, contraction: float = CONTRACTION[1]
+    curve: WingCurve,
+    body: Body,
+    propeller: Propeller,
+    *,
+    contraction: float = CONTRACTION[1],
+    blown: WingCurve | None = None,
 ) -> Steady | None:
     """Find the slowest steady level flight with the engine pulling.
 
@@ -176,7 +192,13 @@ def slowest_level(
     missed = False
     for angle in angles:
         found = level_at(
-            curve, body, angle=angle, line=propeller.line, disc=propeller.disc, contraction=contraction
+            curve,
+            body,
+            angle=angle,
+            line=propeller.line,
+            disc=propeller.disc,
+            contraction=contraction,
+            blown=blown,
         )
         if found is None:
             continue
@@ -190,6 +212,34 @@ def slowest_level(
     if best is not None and missed:
         return Steady(angle=best.angle, speed=best.speed, thrust=best.thrust, limit=THRUST)
     return best
+
+
+def full_throttle_stall(
+    curve: WingCurve, body: Body, propeller: Propeller, *, contraction: float = CONTRACTION[1]
+) -> Steady:
+    """Find the speed at which the wing stalls with full throttle, in a straight climb or still slowing down.
+
+    Notes
+    -----
+    ``q S CL + k T S_i CL / A + T sin a = W`` at the stall angle, with the thrust of that speed; the climb's
+    own slope is left out, which makes it a little too fast. No drag is needed.
+    """
+    angle, cl = curve.stall_angle, curve.cl_max
+    above = angle - body.incidence + propeller.line
+    carried = contraction * body.immersed / propeller.disc * cl + math.sin(above)
+    low, high = 0.0, math.sqrt(2.0 * body.weight / (body.density * body.area * cl))
+    for _ in range(40):
+        speed = 0.5 * (low + high)
+        thrust = thrust_at(propeller, speed=speed, density=body.density)
+        lifts = 0.5 * body.density * speed**2 * body.area * cl + thrust * carried
+        low, high = (speed, high) if lifts < body.weight else (low, speed)
+    speed = 0.5 * (low + high)
+    return Steady(
+        angle=angle,
+        speed=speed,
+        thrust=thrust_at(propeller, speed=speed, density=body.density),
+        limit=WING,
+    )
 
 
 def climb_rate(

@@ -16,6 +16,7 @@ from slowflight.study.help_case import HelpCase
 from slowflight.study.store import RunStore
 from slowflight.verbs.prediction_answers import Answers, Inputs, PicturedPair
 from slowflight.verbs.prediction_cases import flap_words, study_of
+from slowflight.verbs.prediction_in_the_air import add_in_the_air
 from slowflight.verbs.prediction_inputs import effects, variant_cases, variants
 from slowflight.verbs.prediction_record import prediction_record
 from slowflight.verbs.prediction_rivals import rival_cases, rivals
@@ -73,6 +74,7 @@ def predict(
         "help_strips": strips,
         "made_from": made_from(project),
     }
+    add_in_the_air(record, found, crew)
     missing = len(pictures) - len(record["pictures"])
     if missing:
         unanswered.append(f"{missing} of {len(pictures)} pairs of flow pictures have no answer: left out")

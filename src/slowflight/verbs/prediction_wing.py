@@ -10,7 +10,7 @@ import numpy as np
 
 from slowflight.compare.credit import credited
 from slowflight.compare.spans import Covered, section_curve, span_curves
-from slowflight.flow.lifting_line import SectionCurve, WingLift, wing_lift
+from slowflight.flow.lifting_line import SectionCurve, SpanCurve, WingLift, wing_lift
 from slowflight.study.section_case import SectionCase
 from slowflight.verbs.prediction_cases import WING_ANGLES_DEG, Study
 from slowflight.wing.vane_row import VaneRow
@@ -47,9 +47,13 @@ def row_cases(study: Study, row: VaneRow, *behind: VaneRow) -> list[SectionCase]
 
 def clean_wing(study: Study, results: Results, *, name: str) -> WingAnswer:
     """Carry the clean sections to the wing; Unconverged where a section has no curve."""
-    found = _found(results, _sections(study))
-    spans = span_curves(study.file.wing, **_clean(study, results, name))
-    return WingAnswer(lift=_lift(study, spans), sections=found)
+    spans = clean_spans(study, results, name=name)
+    return WingAnswer(lift=_lift(study, spans), sections=_found(results, _sections(study)))
+
+
+def clean_spans(study: Study, results: Results, *, name: str) -> tuple[SpanCurve, ...]:
+    """Lay the clean sections along a half-span; Unconverged where a section has no curve."""
+    return span_curves(study.file.wing, **_clean(study, results, name))
 
 
 def wing_with_row(
@@ -66,6 +70,20 @@ def wing_with_row(
     Rows ``behind`` stand over the same part of the span. No more of the gain over the ``clean`` wing is
     credited than was ever measured.
     """
+    spans = row_spans(study, results, row=row, name=name, behind=behind)
+    found = _found(results, _sections(study, row, *behind))
+    row_from, row_to = row.span_from or 0.0, row.span_to or study.file.wing.semi_span
+    share = max(0.0, row_to - row_from) / study.file.wing.semi_span
+    lift = credited(
+        _lift(study, spans), clean=clean, span_share=min(share, 1.0), no_gain=_no_gain(study, results)
+    )
+    return WingAnswer(lift=lift, sections=found)
+
+
+def row_spans(
+    study: Study, results: Results, *, row: VaneRow, name: str, behind: tuple[VaneRow, ...] = ()
+) -> tuple[SpanCurve, ...]:
+    """Lay sections with a row, and clean ones beside it, along a half-span; as computed."""
     layers = _clean(study, results, "the clean wing")
     found = _found(results, _sections(study, row, *behind))
     row_from, row_to = row.span_from or 0.0, row.span_to or study.file.wing.semi_span
@@ -76,12 +94,7 @@ def wing_with_row(
     layers["over"].append(
         Covered(span_from=max(row_from, flap_from), span_to=min(row_to, flap_to), curves=_curves(found, name))
     )
-    spans = span_curves(study.file.wing, **layers)
-    share = max(0.0, row_to - row_from) / study.file.wing.semi_span
-    lift = credited(
-        _lift(study, spans), clean=clean, span_share=min(share, 1.0), no_gain=_no_gain(study, results)
-    )
-    return WingAnswer(lift=lift, sections=found)
+    return span_curves(study.file.wing, **layers)
 
 
 def _no_gain(study: Study, results: Results) -> str:

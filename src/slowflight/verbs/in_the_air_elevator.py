@@ -1,0 +1,153 @@
+"""Whether the elevator runs out before the wing stalls, and what could be tried then."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from slowflight import units
+from slowflight.flight_state import trim
+from slowflight.verbs.in_the_air_setting import AtSetting
+from slowflight.verbs.prediction_answers import at_section_angle, seen_at
+from slowflight.verbs.prediction_cases import is_up
+
+RUNS_OUT = "the elevator runs out before the wing stalls"
+HOLDS = "the wing stalls before the elevator runs out"
+OPEN = "cannot tell whether wing or elevator comes first"
+# Of rows under the tail (common practice, no source) [m].
+AHEAD_OF_HINGE, TAIL_PITCH = 0.08, 0.030
+BY_STICK = "stick positions, carried on as a straight line against lift"
+BY_TAIL = "the tail's sizes; fuselage, slipstream and the bend near the tail's own stall are left out"
+
+
+def elevator_record(at: AtSetting) -> dict[str, Any] | None:
+    """Return what the elevator permits, as plain data; nothing where neither stick nor tail is described."""
+    found: dict[str, Any] = {}
+    for name, _ in at.wings():
+        by_stick, by_tail = _stick(at, name), _tail(at, name)
+        one = by_stick or by_tail
+        if one is not None:
+            found[name] = one
+    if not found:
+        return None
+    out = [name for name, one in found.items() if one["finding"] == RUNS_OUT]
+    return {
+        **found,
+        "sentence": _sentence(found),
+        "next_steps": _next_steps(at) if out or any(o["finding"] == OPEN for o in found.values()) else [],
+    }
+
+
+def _finding(low: float, high: float) -> str:
+    """Judge by the share of travel that the stall takes, between its ends."""
+    return RUNS_OUT if low > 1.0 else HOLDS if high < 1.0 else OPEN
+
+
+def _stick(at: AtSetting, name: str) -> dict[str, Any] | None:
+    if len(at.said.stick) < 2 or not is_up(at.setting):
+        return None
+    curve = at.clean if name == "clean" else at.vanes
+    assert curve is not None
+    line = trim.stick_line(at.said.stick, mass=at.body.mass, area=at.body.area, density=at.body.density)
+    value, low, high = line.back(curve.cl_max)
+    stop = trim.speed_of_stop(line, mass=at.body.mass, area=at.body.area, density=at.body.density)
+    finding = _finding(low, high)
+    return {
+        "back_at_stall": {"value": value, "low": low, "high": high},
+        "finding": finding,
+        "stops_at": at.speed(stop, like=name) if finding != HOLDS else None,
+        "from": BY_STICK,
+    }
+
+
+def _tail(at: AtSetting, name: str) -> dict[str, Any] | None:
+    said, file = at.said, at.study.file
+    sizes = (said.tail_span, said.tail_chord, said.tail_arm, said.tail_incidence)
+    travel = (said.elevator_share, said.elevator_up)
+    balance = file.aircraft.centre_of_gravity
+    if balance is None or any(size is None for size in (*sizes, *travel)):
+        return None
+    curve = at.clean if name == "clean" else at.vanes
+    assert curve is not None
+    tail = trim.Tail(
+        span=said.tail_span or 0.0,
+        chord=said.tail_chord or 0.0,
+        arm=said.tail_arm or 0.0,
+        incidence=(said.tail_incidence or 0.0) - file.wing.incidence,
+        elevator_share=said.elevator_share or 1.0,
+        elevator_up=said.elevator_up or 0.0,
+    )
+    moment = _wing_moment(at, curve.stall_angle)
+    if moment is None:
+        return None
+    up = trim.elevator_to_trim(
+        tail,
+        wing_angle=curve.stall_angle,
+        cl=curve.cl_max,
+        wing_moment=moment,
+        balance=balance,
+        wing_area=file.wing.area,
+        wing_chord=file.wing.mean_chord,
+        aspect_ratio=file.wing.aspect_ratio,
+    )
+    share = up / tail.elevator_up
+    low, high = share - trim.TAIL_BAND * max(1.0, abs(share)), share + trim.TAIL_BAND * max(1.0, abs(share))
+    return {
+        "elevator_up_deg": math.degrees(up),
+        "back_at_stall": {"value": share, "low": low, "high": high},
+        "finding": _finding(low, high),
+        "stops_at": None,
+        "from": BY_TAIL,
+    }
+
+
+def _wing_moment(at: AtSetting, angle: float) -> float | None:
+    """Moment of the section at half of the half-span, at the angle it sees there."""
+    wing = at.study.file.wing
+    y = 0.5 * wing.semi_span
+    seen = seen_at(at.answers.clean, angle, y=y)
+    if seen is None:
+        return None
+    sections = at.answers.clean_sections
+    index = wing.stations.index(wing.neighbors(y)[0])
+    highest = max(p["alpha_deg"] for p in sections[index]["points"] if p["converged"])
+    return at_section_angle(sections[index], min(math.degrees(seen), highest), "cm")
+
+
+def _sentence(found: dict[str, Any]) -> str:
+    said = []
+    for name, one in found.items():
+        words = "without vanes" if name == "clean" else "with the row"
+        back = one["back_at_stall"]
+        said.append(
+            f"{words} {one['finding']}: at the stall it would take {100 * back['value']:.0f} % of the travel"
+            f" ({100 * back['low']:.0f} to {100 * back['high']:.0f} %)"
+        )
+    return "Predicted, " + "; ".join(said) + f"; by {next(iter(found.values()))['from']}."
+
+
+def _next_steps(at: AtSetting) -> list[str]:
+    said = at.said
+    steps = [
+        "measure the stick at the slowest steady speed, at the foremost and the aftmost loading you fly: more"
+        " aft needs less elevator, inside the limits",
+        "check that the elevator reaches its stop with the stick fully back, and the travel with a"
+        " protractor",
+        "the slowest speed is then one of full back stick, not a stall: compare before and after at one"
+        " loading",
+    ]
+    row = (
+        "an option is a row on the underside of the FIXED tail, 80 mm ahead of the elevator's hinge, 30 mm"
+        " apart, both halves alike (common practice, no source), never on the elevator; its effect is NOT"
+        " predicted here"
+    )
+    if said.tail_span is not None and said.tail_chord is not None and said.elevator_share is not None:
+        hinge = (1.0 - said.elevator_share) * said.tail_chord
+        if said.elevator_share < 1.0 and hinge > AHEAD_OF_HINGE:
+            count = int(0.5 * said.tail_span / TAIL_PITCH)
+            row += (
+                f". For your tail: {units.format_length(hinge - AHEAD_OF_HINGE, 'mm', decimals=0)} from its"
+                f" nose, {count} on each half, the first"
+                f" {units.format_length(0.5 * TAIL_PITCH, 'mm', decimals=0)} from the centerline"
+            )
+    return [*steps, row]

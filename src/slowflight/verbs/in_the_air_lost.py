@@ -1,0 +1,125 @@
+"""What one lost pair of vanes does at one flap setting, stick centered and stick over."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from slowflight.errors import SlowflightError
+from slowflight.flight_state import lost_vane
+from slowflight.verbs.in_the_air_roll import Spans, flaperon_wing
+from slowflight.verbs.in_the_air_setting import AtSetting
+
+WHY = "a lost vane rests on no measured case (0): nothing to twice the predicted"
+FELT = 0.02  # of full stick's moment: below this nobody feels it (own choice)
+NO_ANSWER = "what a lost vane does is not predicted: no answer near the stall"
+RULE = (
+    "A vane that stands askew counts as lost. After any loss no slow flight until both halves are alike"
+    " again:"
+    " mend it, or take its mirror image off the other wing."
+)
+
+
+def lost_record(
+    at: AtSetting, roll_found: Mapping[str, Any], *, clean: Spans, vanes: Spans
+) -> dict[str, Any] | None:
+    """Return what one lost pair of vanes does along the row, as plain data; nothing without a row.
+
+    Parameters
+    ----------
+    at : AtSetting
+    roll_found : mapping
+        As `roll_record` gives it.
+    clean, vanes : mapping of float to sequence of SpanCurve
+        One half at every computed flap setting, cut alike.
+    """
+    if at.row is None or at.vanes is None or not at.row_spans:
+        return None
+    try:
+        centered = _places(at, vanes=at.row_spans, bare=at.clean_spans, left=None)
+        over = _stick_over(at, roll_found, clean=clean, vanes=vanes)
+    except SlowflightError:
+        return {"places": [], "stick_over": [], "sentence": NO_ANSWER}
+    if not centered:
+        return {"places": [], "stick_over": [], "sentence": NO_ANSWER}
+    control = _control(roll_found)
+    return {
+        "width_mm": 1e3 * at.row.row.pitch,
+        "places": _plain(centered, control),
+        "stick_over": _plain(over, control),
+        "why": WHY,
+        "sentence": _sentence(centered, over, control),
+    }
+
+
+def _places(
+    at: AtSetting, *, vanes: Sequence[Any], bare: Sequence[Any], left: Sequence[Any] | None
+) -> list[lost_vane.Lost]:
+    assert at.row is not None
+    assert at.vanes is not None
+    row, wing = at.row.row, at.study.file.wing
+    return lost_vane.lost_vanes(
+        wing,
+        vanes=vanes,
+        bare=bare,
+        row_from=row.span_from or 0.0,
+        row_to=row.span_to or wing.semi_span,
+        width=row.pitch,
+        angle=at.vanes.stall_angle,
+        left=left,
+    )
+
+
+def _stick_over(
+    at: AtSetting, roll_found: Mapping[str, Any], *, clean: Spans, vanes: Spans
+) -> list[lost_vane.Lost]:
+    """The same on the half whose flaperon is down, as when a pilot picks that wing up."""
+    if "up_deg" not in roll_found:
+        return []
+    up, down = math.radians(roll_found["up_deg"]), math.radians(roll_found["down_deg"])
+    lowered, _ = flaperon_wing(at, vanes).half(at.setting, at.setting + down)
+    raised, _ = flaperon_wing(at, vanes).half(at.setting, at.setting - up)
+    bare, _ = flaperon_wing(at, clean).half(at.setting, at.setting + down)
+    return _places(at, vanes=lowered, bare=bare, left=raised)
+
+
+def _plain(found: Sequence[lost_vane.Lost], control: float | None) -> list[dict[str, Any]]:
+    return [
+        {"y_m": lost.y, "moment": lost.moment, "share": None if control is None else lost.moment / control}
+        for lost in found
+    ]
+
+
+def _control(roll_found: Mapping[str, Any]) -> float | None:
+    """Rolling moment of full stick at 1.1 times the stall speed with vanes."""
+    one = roll_found.get("vanes")
+    if one is None or "problem" in one:
+        return None
+    moment = one["at"][-1]["moment"]
+    return None if moment is None or moment["value"] <= 0.0 else float(moment["value"])
+
+
+def _sentence(
+    centered: Sequence[lost_vane.Lost], over: Sequence[lost_vane.Lost], control: float | None
+) -> str:
+    order = sorted(centered, key=lambda lost: -abs(lost.moment))
+    text = "Predicted, one outboard pair lost at " + _does(centered[-1], control)
+    text += f". It matters most at {_does(order[0], control)}"
+    if over:
+        worst = max(over, key=lambda lost: abs(lost.moment))
+        text += f"; with that wing's flaperon down, at {_does(worst, control)}"
+        text += f", outermost {_does(over[-1], control)}"
+    first = ", ".join(f"{lost.y:.1f}" for lost in order[:3])
+    return f"{text}. Count the row before every flight, first around {first} m from the centerline. {RULE}"
+
+
+def _does(lost: lost_vane.Lost, control: float | None) -> str:
+    where = f"{lost.y:.1f} m"
+    if control is None:
+        return f"{where} ({lost.moment:+.4f} of rolling moment at the stall)"
+    share = lost.moment / control
+    percent = f"{abs(100.0 * share):.0f} % of full stick at 1.1 times the stall speed"
+    if abs(share) < FELT:
+        return f"{where} rolls the wing at the stall by nothing you would feel ({percent})"
+    return f"{where} {'drops' if share > 0.0 else 'lifts'} that wing at the stall with {percent}"

@@ -1,0 +1,136 @@
+"""Approach, touchdown, view over the nose: what the attitude permits at one flap setting."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+
+from slowflight import units
+from slowflight.air import true_airspeed
+from slowflight.flight_state import landing, phone
+from slowflight.flight_state.curve import WingCurve
+from slowflight.flow.lifting_line import wing_lift
+from slowflight.verbs.in_the_air_setting import AtSetting
+from slowflight.verbs.prediction_cases import WING_ANGLES_DEG
+from slowflight.verbs.prediction_wing import SMOOTHING
+from slowflight.wing.in_the_air import NOSE_WHEEL
+
+FREE = (
+    "the height of the wing is not known: no ground effect, touchdown is shown too fast rather than too slow"
+)
+NEAR = "with the ground's mirror image at the height of the wing standing; its largest lift is not credited"
+STAND_IN = "1.3 times the clean stall speed (common practice, no source)"
+
+
+def touchdown_record(at: AtSetting) -> dict[str, Any]:
+    """Return what the undercarriage permits, as plain data."""
+    wing, aircraft, said = at.study.file.wing, at.study.file.aircraft, at.said
+    on_wheels = aircraft.three_point_attitude + wing.incidence
+    cautions: list[str] = []
+    if said.on_rib is not None:
+        turned = phone.turned_round(*said.on_rib, expected=on_wheels)
+        if turned.caution:
+            cautions.append(turned.caution)
+        else:
+            on_wheels = turned.angle  # read on the rib itself
+    found: dict[str, Any] = {
+        "gear": said.gear,
+        "wing_angle_deg": math.degrees(on_wheels),
+        "fuselage_deg": math.degrees(on_wheels - wing.incidence),
+        "ground_effect": NEAR if said.wing_height is not None else FREE,
+        "words": "tail skid on the ground" if said.gear == NOSE_WHEEL else "on all wheels",
+        "cautions": cautions,
+    }
+    ends: dict[str, float] = {}
+    for name, free in at.wings():
+        near = _near_the_ground(at, name, free)
+        touch = landing.touchdown(near, free, on_wheels=on_wheels, **at.air)
+        found[name] = None if touch is None else at.speed(touch.speed, like=name)
+        found[f"limit_{name}"] = None if touch is None else touch.limit
+        if touch is not None:
+            ends[name] = touch.speed
+    found.setdefault("vanes", None)
+    found.setdefault("limit_vanes", None)
+    found["change_kt"] = units.express(ends["vanes"] - ends["clean"], "kt") if len(ends) == 2 else None
+    return {**found, **_approach(at, ends), **_felt(at, on_wheels), "view": _view(at)}
+
+
+def _near_the_ground(at: AtSetting, name: str, free: WingCurve) -> WingCurve:
+    height = at.said.wing_height
+    if height is None:
+        return free
+    lift = wing_lift(
+        at.study.file.wing,
+        curve_at=at.clean_spans if name == "clean" else at.row_spans,
+        angles=np.radians(WING_ANGLES_DEG),
+        smoothing=SMOOTHING,
+        ground_height=height,
+        dihedral=at.said.dihedral,
+    )
+    use = lift.converged & np.isfinite(lift.cl)
+    angles, cl = lift.angles[use], lift.cl[use]
+    if angles.size < 2:
+        return free
+    # the angle at which it lifts as much as it ever does in free air; more is not credited
+    over = np.flatnonzero(cl >= free.cl_max)
+    last = lift.angle_continued if lift.angle_continued is not None else float(angles[-1])
+    return WingCurve(
+        angles=angles,
+        cl=cl,
+        cd=(lift.cd_induced + lift.cd_profile)[use],
+        cd_profile=lift.cd_profile[use],
+        cl_max=free.cl_max,
+        stall_angle=float(angles[over[0]]) if over.size else last,
+    )
+
+
+def _approach(at: AtSetting, ends: dict[str, float]) -> dict[str, Any]:
+    """The slow approach, and how much faster it is than the touchdown."""
+    stall = at.true_stall("clean")
+    assert stall is not None
+    given = at.said.approach_speed
+    true = (
+        landing.APPROACH * stall
+        if given is None
+        else true_airspeed(equivalent=given, density=at.body.density)
+    )
+    angle = at.clean.angle_of(2.0 * at.body.weight / (at.body.density * at.body.area * true**2))
+    return {
+        "approach": at.speed(true, like="clean"),
+        "approach_from": STAND_IN if given is None else "as flown, by wing.toml",
+        "approach_wing_angle_deg": None if angle is None else math.degrees(angle),
+        "approach_over_stall": true / stall,
+        "approach_less_touchdown_kt": units.express(true - ends["clean"], "kt") if "clean" in ends else None,
+    }
+
+
+def _felt(at: AtSetting, on_wheels: float) -> dict[str, Any]:
+    if at.vanes is None:
+        return {"felt_from_deg": None, "sentence": ""}
+    incidence = at.study.file.wing.incidence
+    felt = landing.felt_from(at.clean, at.vanes, **at.air)
+    speed = None
+    if felt is not None:
+        true = landing.speed_at(at.clean, angle=min(felt, at.clean.stall_angle), **at.air)
+        speed = None if true is None else (at.speed(true, like="clean") or {}).get("m_s")
+    return {
+        "felt_from_deg": None if felt is None else math.degrees(felt),
+        "sentence": landing.below_this_attitude(felt, on_wheels=on_wheels, incidence=incidence, speed=speed),
+    }
+
+
+def _view(at: AtSetting) -> dict[str, Any] | None:
+    """How slow the place to land is still seen over the nose."""
+    below = at.said.over_the_nose
+    if below is None:
+        return None
+    limit = landing.sees_the_spot_up_to(over_the_nose=below, incidence=at.study.file.wing.incidence)
+    speeds: dict[str, Any] = {}
+    for name, curve in at.wings():
+        hidden = limit < curve.stall_angle
+        true = landing.speed_at(curve, angle=limit, **at.air) if hidden else at.true_stall(name)
+        speeds[name] = at.speed(true, like=name)
+        speeds[f"{name}_hides_first"] = hidden
+    return {"wing_angle_deg": math.degrees(limit), **speeds}
