@@ -72,6 +72,7 @@ def _print_findings(console: Console, record: Mapping[str, Any]) -> None:
     for setting in record["settings"]:
         decided = record.get("decided_at_deg") in (None, setting["flap_deg"])
         _print_setting(console, setting, decided=decided)
+    _print_in_the_air(console, record)
     for item in verdict["would_settle"]:
         console.print(f"Would settle it: {item}")
     for entry in [e for e in record["measure_next"] if _removed(e) >= LEAST_REMOVED][:SHOWN_INPUTS]:
@@ -84,6 +85,26 @@ def _print_findings(console: Console, record: Mapping[str, Any]) -> None:
             what = "stall speed" if rival["real"] else "reading only, not the speed"
             change = _tenth(rival["change_kt"])
             console.print(f"Another explanation: {rival['name']}: {change:+.1f} kt ({what}; {rival['how']})")
+
+
+def _print_in_the_air(console: Console, record: Mapping[str, Any]) -> None:
+    """Print what the aircraft does in the air, in a few sentences for each flap setting."""
+    whole = record.get("in_the_air")
+    if whole is None:
+        return
+    for setting in record["settings"]:
+        there = setting.get("in_the_air")
+        if there is None:
+            continue
+        name = f"Flap {setting['flap_deg']:.1f}".removesuffix(".0") + " deg"
+        for part in ("touchdown", "elevator", "roll", "lost_vane"):
+            said = "" if there[part] is None else there[part]["sentence"]
+            if said:
+                console.print(f"{name}: {said}")
+    if whole["maneuvering"] is not None and whole["maneuvering"]["sentence"]:
+        console.print(whole["maneuvering"]["sentence"])
+    for entry in whole["asked"]:
+        console.print(f"Not known: {entry['tells']}; give {entry['keys']}")
 
 
 def _removed(entry: Mapping[str, Any]) -> float:

@@ -11,6 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from slowflight.errors import InputError
 from slowflight.report.flights_part import drawn_flights
+from slowflight.report.in_the_air_part import drawn_in_the_air
 from slowflight.report.links import links_to
 from slowflight.report.pictures.canvas import Picture
 from slowflight.report.pictures.claim import draw_claim
@@ -55,7 +56,8 @@ def page_text(
             settings=[
                 _drawn_setting(setting, marks=setting["marks"] or record["marks"]) for setting in answered
             ],
-            gain_maps=draw_gain_maps(record["gain_map"]) if len(record["gain_map"]) > 1 else None,
+            in_the_air=drawn_in_the_air(record),
+        gain_maps=draw_gain_maps(record["gain_map"]) if len(record["gain_map"]) > 1 else None,
             strips=draw_help_strips(record["help_strips"]),
             strip_cautions=gathered({"strips": record["help_strips"]}, name="cautions")[:OWN_CAUTIONS],
             pairs=pairs,

@@ -29,6 +29,7 @@ _PREDICTION: Mapping[str, Any] = {
     "marks": [],
     "pictures": [],
     "gain_map": [],
+    "in_the_air": None,
     "help_strips": [],
     "cautions": [],
     "warnings": [],
@@ -56,6 +57,7 @@ _SETTING = (
     "row",
     "two_rows",
     "best",
+    "in_the_air",
 )
 _ROW = (
     "candidate",

@@ -15,9 +15,9 @@ WHY = "a lost vane rests on no measured case (0): nothing to twice the predicted
 FELT = 0.02  # of full stick's moment: below this nobody feels it (own choice)
 NO_ANSWER = "what a lost vane does is not predicted: no answer near the stall"
 RULE = (
-    "A vane that stands askew counts as lost. After any loss no slow flight until both halves are alike"
-    " again:"
-    " mend it, or take its mirror image off the other wing."
+    "Count the row before every flight. A vane that stands askew counts as lost. After any loss no slow"
+    " flight"
+    " until both halves are alike again: mend it, or take its mirror image off the other wing."
 )
 
 
@@ -49,6 +49,7 @@ def lost_record(
         "places": _plain(centered, control),
         "stick_over": _plain(over, control),
         "why": WHY,
+        "rule": RULE,
         "sentence": _sentence(centered, over, control),
     }
 
@@ -104,22 +105,27 @@ def _sentence(
     centered: Sequence[lost_vane.Lost], over: Sequence[lost_vane.Lost], control: float | None
 ) -> str:
     order = sorted(centered, key=lambda lost: -abs(lost.moment))
-    text = "Predicted, one outboard pair lost at " + _does(centered[-1], control)
-    text += f". It matters most at {_does(order[0], control)}"
+    outer, first = centered[-1], order[0]
+    text = (
+        f"Predicted, the outermost pair lost, at {outer.y:.1f} m, {_does(outer, control)}. A loss matters"
+        " most"
+        f" at {first.y:.1f} m, where it {_does(first, control)}"
+    )
     if over:
         worst = max(over, key=lambda lost: abs(lost.moment))
-        text += f"; with that wing's flaperon down, at {_does(worst, control)}"
-        text += f", outermost {_does(over[-1], control)}"
-    first = ", ".join(f"{lost.y:.1f}" for lost in order[:3])
-    return f"{text}. Count the row before every flight, first around {first} m from the centerline. {RULE}"
+        text += (
+            f"; with that wing's flaperon down to pick it up, most at {worst.y:.1f} m, where it"
+            f" {_does(worst, control)}"
+        )
+    places = ", ".join(f"{lost.y:.1f}" for lost in order[:3])
+    return f"{text}. When counting, look first around {places} m from the centerline."
 
 
 def _does(lost: lost_vane.Lost, control: float | None) -> str:
-    where = f"{lost.y:.1f} m"
     if control is None:
-        return f"{where} ({lost.moment:+.4f} of rolling moment at the stall)"
+        return f"rolls the wing at its stall by a coefficient of {lost.moment:+.4f}"
     share = lost.moment / control
-    percent = f"{abs(100.0 * share):.0f} % of full stick at 1.1 times the stall speed"
+    percent = f"{abs(100.0 * share):.0f} % of full stick's moment at 1.1 times the stall speed"
     if abs(share) < FELT:
-        return f"{where} rolls the wing at the stall by nothing you would feel ({percent})"
-    return f"{where} {'drops' if share > 0.0 else 'lifts'} that wing at the stall with {percent}"
+        return f"rolls the wing at its stall by hardly anything you would feel ({percent})"
+    return f"{'drops' if share > 0.0 else 'lifts'} that wing at its stall with {percent}"

@@ -155,8 +155,10 @@ def _sentence(found: Mapping[str, Any]) -> str:
         )
         fades, turns = one["fades_from_deg"], one["reverses_from_deg"]
         if turns is not None:
-            text += f", and REVERSES from a wing angle of {turns:.0f} deg on"
+            text += f", and it REVERSES from a wing angle of {turns:.0f} deg on"
         elif fades is not None:
             text += f", and half of it is gone from a wing angle of {fades:.0f} deg on"
+        if turns is not None or fades is not None:
+            text += f" (the stall is at {one['stall_angle_deg']:.0f} deg)"
         said.append(text)
     return "" if not said else f"Predicted, stick fully over: {'; '.join(said)}."
