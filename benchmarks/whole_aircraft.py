@@ -22,7 +22,7 @@ from slowflight.flow.lifting_line.strips import Strips, strips_of
 from slowflight.wing.naca import naca_section
 from slowflight.wing.planform import Wing, WingStation
 
-REPEATS = 9
+REPEATS = 25
 ANGLES = np.radians(np.arange(-4.0, 26.1, 0.5))  # as a prediction asks for
 
 
@@ -45,14 +45,14 @@ def wing() -> Wing:
     return Wing(span=9.4, incidence=0.04, stations=stations, cabin_width=1.1)
 
 
-def median_ms(action: Callable[[], object]) -> float:
-    """Median of wall-clock times [ms]."""
+def times_ms(action: Callable[[], object]) -> tuple[float, float]:
+    """Shortest and median of wall-clock times [ms]; other programs only ever add to them."""
     times = []
     for _ in range(REPEATS):
         begin = time.perf_counter()
         action()
         times.append(1e3 * (time.perf_counter() - begin))
-    return statistics.median(times)
+    return min(times), statistics.median(times)
 
 
 def whole_aircraft(span: list[SpanCurve], flown: Wing) -> None:
@@ -83,7 +83,7 @@ def main() -> None:
         SpanCurve(span_from=0.6, span_to=4.7, inner=flapped, outer=flapped),
     ]
     matrix = np.random.default_rng(1).normal(size=(64, 64)) + 64.0 * np.eye(64)
-    one = median_ms(lambda: [np.linalg.solve(matrix, matrix[:, 0]) for _ in range(100)]) / 100.0
+    one = times_ms(lambda: [np.linalg.solve(matrix, matrix[:, 0]) for _ in range(100)])[0] / 100.0
     for name, action in (
         ("whole aircraft, one sweep of 61 angles", lambda: whole_aircraft(span, flown)),
         (
@@ -96,8 +96,11 @@ def main() -> None:
             ),
         ),
     ):
-        spent = median_ms(action)
-        print(f"{name}: {spent:.1f} ms, {spent / one:.0f} solves of 64 equations; wanted below 50 ms")
+        least, middle = times_ms(action)
+        print(
+            f"{name}: {least:.1f} ms at best, median {middle:.1f} ms, {least / one:.0f} solves of 64;"
+            " wanted below 50 ms"
+        )
     for height in (0.05, 0.1, 0.15, 0.2, 0.25):
         found, published = ground_error(height)
         print(
