@@ -57,7 +57,7 @@ def page_text(
                 _drawn_setting(setting, marks=setting["marks"] or record["marks"]) for setting in answered
             ],
             in_the_air=drawn_in_the_air(record),
-        gain_maps=draw_gain_maps(record["gain_map"]) if len(record["gain_map"]) > 1 else None,
+            gain_maps=draw_gain_maps(record["gain_map"]) if len(record["gain_map"]) > 1 else None,
             strips=draw_help_strips(record["help_strips"]),
             strip_cautions=gathered({"strips": record["help_strips"]}, name="cautions")[:OWN_CAUTIONS],
             pairs=pairs,
