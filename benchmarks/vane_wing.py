@@ -35,7 +35,7 @@ def main() -> None:
         )  # fmt: skip
         bare = section_model(naca_section("4412"), reynolds=REYNOLDS, vane_rows=[row], chord_m=CHORD)
         alpha = math.radians(degrees)
-        model = with_marched_rows(bare, [alpha], PRINTED)
+        model, _ = with_marched_rows(bare, [alpha], PRINTED)
         solved = sweep(model, [alpha])[0].solved
         if solved is None or not solved.converged:
             print(f"{100 * station:g} %, {1e3 * height:g} mm, {degrees:g} deg: no answer")

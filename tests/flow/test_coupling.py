@@ -5,12 +5,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from slowflight.flow.integral import results
-from slowflight.flow.integral.coupling import CONVERGED, newton, outer_speed
-from slowflight.flow.integral.section_flow import first_guess, section_model
+from slowflight.flow.integral import coupling, results
+from slowflight.flow.integral.coupling import outer_speed
+from slowflight.flow.integral.section_flow import first_guess, section_model, section_newton
 from slowflight.flow.integral.sweep import sweep
 from slowflight.flow.integral.wake import coupled_at
-from slowflight.flow.solution import FloatArray
 from slowflight.wing.naca import naca_section
 from tests.flow.sections import TRIPS_4412, coefficients_at, followed, mirrored
 
@@ -50,29 +49,37 @@ def test_upside_down_gives_the_opposite(
 QUADRATIC = 30.0  # largest residual after a step over the square of that before it
 
 
-def newton_history(alpha_deg: float) -> FloatArray:
-    """Residual of each iteration from the cold guess on."""
+def cold_newton(alpha_deg: float) -> coupling.Newton:
+    """From the cold guess to convergence."""
     model = section_model(naca_section("4412"), reynolds=1.52e6, transition=TRIPS_4412)
     coupled = coupled_at(model.system, float(np.radians(alpha_deg)), wake_nodes=model.wake_nodes)
-    state, js = first_guess(model, coupled, model.reynolds)
-    arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
-    history = np.full(50, np.nan)
-    status, used, _ = newton(
-        state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), *model.laid(0.0),
-        np.zeros((0, 6)), model.reynolds, model.lag, model.critical, 1e-11, 50, history,
-    )  # fmt: skip
-    assert status == CONVERGED
-    return history[: used + 1]
+    newton = section_newton(model, coupled, *first_guess(model, coupled, model.reynolds))
+    assert newton.converge(reynolds=model.reynolds, tolerance=1e-11, most=80) == coupling.CONVERGED
+    return newton
 
 
 @pytest.mark.parametrize("alpha_deg", [2.0, 8.0])
-def test_newton_ends_quadratically(alpha_deg: float) -> None:
-    history = newton_history(alpha_deg)
+def test_newton_ends_quadratically(alpha_deg: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(coupling, "KEPT_BELOW", 0.0)  # each step with factors of its own
+    history = cold_newton(alpha_deg).history
     # once small, and before round-off, each residual is below a constant times the square of the one before
     falling = [(a, b) for a, b in pairwise(history) if a < 1e-2]
     assert len(falling) >= 2, history
     for before, after in falling:
         assert after < max(QUADRATIC * before**2, 1e-11), history
+
+
+@pytest.mark.parametrize("alpha_deg", [2.0, 14.0])
+def test_factors_used_again_come_to_the_same_answer(
+    alpha_deg: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    kept = cold_newton(alpha_deg)
+    monkeypatch.setattr(coupling, "KEPT_BELOW", 0.0)
+    afresh = cold_newton(alpha_deg)
+    # a steeply growing N hears round-off
+    assert np.max(np.abs(kept.state - afresh.state)[:, [0, 1, 4]]) < 1e-8
+    assert kept.factored < afresh.factored
+    assert len(kept.history) > kept.factored
 
 
 @pytest.mark.parametrize("alpha_deg", [2.0, 14.0])

@@ -69,7 +69,7 @@ def test_more_marches_leave_lift_near_where_it_is() -> None:
     lifts = []
     for passes in (PRINTED.passes, PRINTED.passes + 2):
         how = replace(PRINTED, passes=passes, tolerance=0.0)
-        model = with_marched_rows(bare, [float(np.radians(8.0))], how)
+        model, _ = with_marched_rows(bare, [float(np.radians(8.0))], how)
         found = solve(model, float(np.radians(8.0)))
         assert found.converged
         lifts.append(coefficients(model, found).cl)

@@ -151,7 +151,7 @@ def test_the_estimate_of_the_vanes_drag_in_attached_flow() -> None:
         naca_section("4412"), reynolds=REYNOLDS, transition=(0.05, 0.05), vane_rows=[ROW], chord_m=CHORD
     )
     angles = [float(a) for a in np.radians([0.0, 4.0, 8.0, 12.0])]
-    model, free = (with_marched_rows(bare, angles, how) for how in (PRINTED, WITHOUT_DRAG))
+    model, free = (with_marched_rows(bare, angles, how)[0] for how in (PRINTED, WITHOUT_DRAG))
     for with_wake, without in zip(sweep(model, angles), sweep(free, angles), strict=True):
         assert with_wake.solved is not None
         assert without.solved is not None
@@ -212,7 +212,7 @@ def test_help_grows_with_circulation_without_device_drag() -> None:
         row = replace(ROW, incidence=np.radians(incidence_deg))
         model = section_model(naca_section("4412"), reynolds=REYNOLDS, vane_rows=[row], chord_m=CHORD)
         angles = [float(a) for a in np.radians(np.arange(4.0, 31.0))]
-        points = sweep(with_marched_rows(model, angles, WITHOUT_DRAG), angles)
+        points = sweep(with_marched_rows(model, angles, WITHOUT_DRAG)[0], angles)
         curve = [
             (
                 float(np.degrees(p.alpha)),
@@ -300,7 +300,7 @@ def laid(
     n = model.body_stations
     vanes.act(
         rows, tables, state, model.system.body.arc, n, divide, REYNOLDS, 9.0, shares, 0, model.trips.copy(),
-        handed, told,
+        np.full(rows.shape[0], np.nan), handed, told,
     )  # fmt: skip
     return handed[:n], told
 
@@ -454,7 +454,7 @@ def test_half_of_the_help_is_left_at_the_shape_of_a_layer_about_to_let_go(lamina
         told = np.zeros((1, vanes.TOLD))
         vanes.act(
             rows, model.laid(0.0)[1], state, arc, n, 0.0, REYNOLDS, 9.0, shares, 0, np.zeros((1, 3)),
-            np.zeros((n, HANDED)), told,
+            np.full(1, np.nan), np.zeros((n, HANDED)), told,
         )  # fmt: skip
         left.append(told[0, 3])
     assert left[0] > 0.9

@@ -125,8 +125,8 @@ def flow_field(
         section, reynolds=reynolds, transition=transition, critical_amplification=critical_amplification,
         vane_rows=vane_rows, chord_m=chord_m, speed_follows_lift=speed_follows_lift,
     )  # fmt: skip
-    model = with_marched_rows(model, _marched_over(marched_over_deg, alpha_deg), marching)
-    last = sweep(model, _way_to(alpha_deg))[-1]
+    model, begin = with_marched_rows(model, _marched_over(marched_over_deg, alpha_deg), marching)
+    last = sweep(model, _way_to(alpha_deg), begin=begin)[-1]
     solved = last.solved
     if solved is None or last.how != "followed":
         raise Unconverged(f"{section.name}: no converged flow at {alpha_deg:g} deg to draw")
@@ -174,8 +174,8 @@ def elements_flow_field(
         critical_amplification=critical_amplification, vane_rows=vane_rows, chord_m=chord_m,
         speed_follows_lift=speed_follows_lift,
     )  # fmt: skip
-    model = elements_marched(model, _marched_over(marched_over_deg, alpha_deg), marching)
-    last = sweep_elements(model, _way_to(alpha_deg))[-1]
+    model, begin = elements_marched(model, _marched_over(marched_over_deg, alpha_deg), marching)
+    last = sweep_elements(model, _way_to(alpha_deg), begin=begin)[-1]
     solved = last.solved
     if solved is None or last.how != "followed":
         raise Unconverged(f"{elements.name}: no converged flow at {alpha_deg:g} deg to draw")

@@ -13,10 +13,11 @@ from slowflight import __version__
 from slowflight.errors import InputError, RangeError
 from slowflight.flow import separated_blend, stall
 from slowflight.flow.integral import results, row_remarks
+from slowflight.flow.integral.coupling import MOST_SPEEDS
 from slowflight.flow.integral.marched_rows import PRINTED, Marching
 from slowflight.flow.integral.marched_section import with_marched_rows
 from slowflight.flow.integral.section_flow import PANELS, SectionModel, section_model
-from slowflight.flow.integral.sweep import GIVE_UP, MOST_SPEEDS, SweepPoint, sweep
+from slowflight.flow.integral.sweep import GIVE_UP, SweepPoint, sweep
 from slowflight.flow.integral.vanes import FITTED_RATIO, HEIGHT
 from slowflight.flow.maximum_lift import TREND_DEGREES, Lifts, Top, first_top, first_trough, maximum_lift
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, Stall, SurfaceLayer
@@ -142,8 +143,8 @@ def lift_curve(
             on_point(made[point.alpha])
 
     wanted = [math.radians(a) for a in angles_deg]
-    model = with_marched_rows(model, wanted, marching)
-    swept = sweep(model, wanted, on_solved=keep)
+    model, begin = with_marched_rows(model, wanted, marching)
+    swept = sweep(model, wanted, begin=begin, on_solved=keep)
     # what a whole branch tells of a point was not known when the point was settled
     made |= {p.alpha: _flow_point(model, p, made[p.alpha].seconds) for p in swept if p.other is not None}
     points = [made[p.alpha] for p in swept]

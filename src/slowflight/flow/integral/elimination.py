@@ -4,6 +4,9 @@ Each interval is solved in inverse mode: for given changes of ln m (m the mass d
 layer equations give the changes of ln theta, ln S, N and ln u_e. That has no singularity at separation, where
 solving for the mass defect from a given speed has one. Forward substitution from the stagnation point on
 carries the responses.
+
+With ``columns`` false only the change that takes the residuals away is carried, and the responses to the mass
+defects stay as they were: that costs a tenth, and is all a step with the matrix of the step before needs.
 """
 
 from __future__ import annotations
@@ -14,8 +17,9 @@ import numpy as np
 
 from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
+from slowflight.flow.integral.full_layer import too_full
 from slowflight.flow.integral.layer import LAG, NO_VANES, RECORD, dead_air, interval, station
-from slowflight.flow.integral.panels import gap_left
+from slowflight.flow.integral.panels import CLOSING, gap_left
 from slowflight.flow.solution import FloatArray
 
 STAGNATION_SHAPE = 2.2402  # H where friction, dissipation and acceleration balance at a stagnation point
@@ -39,7 +43,7 @@ class Work(NamedTuple):
     J1: FloatArray  # (4, 5)
     J2: FloatArray  # (4, 5)
     A: FloatArray  # (4, 4)
-    B: FloatArray  # (4, n + 1)
+    Z: FloatArray  # (4, 7)
 
 
 @kernel
@@ -47,7 +51,7 @@ def new_work(n: int) -> Work:
     """Allocate the space for n stations."""
     return Work(
         np.zeros((n + 1, RECORD)), np.zeros((n, 5, n + 1)), np.zeros(5), np.zeros((5, n + 1)), np.zeros(4),
-        np.zeros((4, 5)), np.zeros((4, 5)), np.zeros((4, 4)), np.zeros((4, n + 1)),
+        np.zeros((4, 5)), np.zeros((4, 5)), np.zeros((4, 4)), np.zeros((4, 7)),
     )  # fmt: skip
 
 
@@ -92,13 +96,17 @@ def start_layers(
 @kernel
 def march_side(
     side: int, state: FloatArray, arc: FloatArray, nb: int, js: int, divide: float, trips: FloatArray,
-    handed: FloatArray, reynolds: float, lag: float, critical: float, mend: bool,
+    handed: FloatArray, reynolds: float, lag: float, critical: float, mend: bool, slot: bool, columns: bool,
     work: Work,
 ) -> float:  # fmt: skip
     """Linearize one side (0 lower, 1 upper) from its first station to the trailing edge.
 
     Parameters
     ----------
+    slot : bool
+        Whether the layer is held from getting too full, see ``full_layer``.
+    columns : bool
+        Whether the responses to the mass defects are carried too.
     mend : bool
         Far from the answer: where transition has moved over a station, give that station a shape factor of
         its new kind. Near the answer that would only cycle.
@@ -141,6 +149,12 @@ def march_side(
             given, at_limit = follow(q1, q2, c1, c2, ds, forced, reynolds, lag, critical, False, limit)
         left = forced - given
         interval(q1, q2, c1, c2, ds, given, handed[k], work.R, work.J1, work.J2)
+        if slot:
+            held_up, by_h, by_x = too_full(q2[1], q2[4] - q1[4])
+            work.R[1] += held_up
+            work.J1[1, 4] -= by_x
+            work.J2[1, 4] += by_x
+            work.J2[1, 1] += by_h
         if at_limit:
             # N stands where the trip holds it
             work.R[3] = 0.0
@@ -151,13 +165,15 @@ def march_side(
         if q1[3] < critical + 1.5:
             worst = max(worst, 0.1 * abs(work.R[3]))
         low, high = min(k, js), max(k, js + 1)
-        _eliminate(q2, k, work.rows[i], work.rows[k], low, high, n, work)
+        _eliminate(q2, k, work.rows[i], work.rows[k], low, high, n, columns, work)
         i = k
     return worst
 
 
 @kernel
-def start_wake(state: FloatArray, nb: int, reynolds: float, lag: float, critical: float, work: Work) -> None:
+def start_wake(
+    state: FloatArray, nb: int, reynolds: float, lag: float, critical: float, columns: bool, work: Work
+) -> None:
     """Join both layers at the trailing edge: thicknesses add, shear is weighted with momentum thickness."""
     n = state.shape[0]
     low, up = work.rows[0], work.rows[nb - 1]
@@ -174,7 +190,7 @@ def start_wake(state: FloatArray, nb: int, reynolds: float, lag: float, critical
     work.wake_state[3] = critical + 10.0
     work.wake_state[4] = 0.5 * (state[0, 4] + state[nb - 1, 4])
     out = work.wake_rows
-    for c in range(n + 1):
+    for c in range(0 if columns else n, n + 1):
         out[0, c] = (tl * low[0, c] + tu * up[0, c]) / tw
         d_ln_displacement = (
             tl * (hl * low[1, c]) + dl * low[0, c] + tu * (hu * up[1, c]) + du * up[0, c]
@@ -190,33 +206,39 @@ def start_wake(state: FloatArray, nb: int, reynolds: float, lag: float, critical
 
 @kernel
 def march_wake(
-    state: FloatArray, arc: FloatArray, nb: int, reynolds: float, lag: float, critical: float, work: Work,
-    gap: float = 0.0,
+    state: FloatArray, arc: FloatArray, nb: int, reynolds: float, lag: float, critical: float, gap: float,
+    closing: float, columns: bool, work: Work,
 ) -> float:  # fmt: skip
-    """Linearize the wake behind a trailing edge ``gap`` thick; returns its largest residual."""
+    """Linearize the wake of a body whose trailing edge is ``gap`` thick; returns its largest residual.
+
+    The dead air behind the edge is gone a distance ``closing`` behind it.
+    """
     n = state.shape[0]
     worst = 0.0
+    scale = CLOSING / closing
     for k in range(nb, n):
         first = k == nb
         q1 = work.wake_state if first else state[k - 1]
         c1 = work.record[n] if first else work.record[k - 1]
         up = work.wake_rows if first else work.rows[k - 1]
-        ds = arc[k] if first else arc[k] - arc[k - 1]
+        before = 0.0 if first else arc[k - 1]
+        ds = arc[k] - before
         follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, True, NO_LIMIT)
         interval(q1, state[k], c1, work.record[k], ds, 0.0, NO_VANES, work.R, work.J1, work.J2)
-        left_before = gap_left(0.0 if first else arc[k - 1], gap)
-        dead_air(q1, state[k], left_before, gap_left(arc[k], gap), work.R, work.J1, work.J2)
+        left, left_here = gap_left(scale * before, gap), gap_left(scale * arc[k], gap)
+        dead_air(q1, state[k], left, left_here, work.R, work.J1, work.J2)
         worst = max(worst, abs(work.R[0]), abs(work.R[1]), abs(work.R[2]))
-        _eliminate(state[k], k, up, work.rows[k], 0, k, n, work)
+        _eliminate(state[k], k, up, work.rows[k], 0, k, n, columns, work)
     return worst
 
 
 @kernel
 def _eliminate(
-    q: FloatArray, k: int, up: FloatArray, out: FloatArray, lo: int, hi: int, n: int, work: Work
-) -> None:
+    q: FloatArray, k: int, up: FloatArray, out: FloatArray, lo: int, hi: int, n: int, columns: bool,
+    work: Work,
+) -> None:  # fmt: skip
     """Responses at station k from those upstream; only columns lo to hi and the last are filled."""
-    R, J1, J2, A, B = work.R, work.J1, work.J2, work.A, work.B
+    R, J1, J2, A, Z = work.R, work.J1, work.J2, work.A, work.Z
     h1 = np.exp(q[1])
     kap = h1 / (1.0 + h1)
     for e in range(4):
@@ -224,17 +246,35 @@ def _eliminate(
         A[e, 1] = J2[e, 2]
         A[e, 2] = J2[e, 3]
         A[e, 3] = J2[e, 4] - J2[e, 1] / kap
-        for c in range(lo, hi + 1):
-            s = 0.0
-            for v in range(5):
-                s -= J1[e, v] * up[v, c]
-            B[e, c] = s
-        s = -R[e]
         for v in range(5):
-            s -= J1[e, v] * up[v, n]
-        B[e, n] = s
-        B[e, k] -= J2[e, 1] / kap
-    # 4 x 4 Gauss with row pivoting, all right-hand sides at once
+            Z[e, v] = -J1[e, v]
+        Z[e, 5] = -R[e]
+        Z[e, 6] = -J2[e, 1] / kap
+    _gauss(A, Z)
+    # t, S, N, w from the five unknowns upstream
+    for e in range(4):
+        v = e if e == 0 else e + 1
+        z0, z1, z2, z3, z4 = Z[e, 0], Z[e, 1], Z[e, 2], Z[e, 3], Z[e, 4]
+        out[v, n] = Z[e, 5] + z0 * up[0, n] + z1 * up[1, n] + z2 * up[2, n] + z3 * up[3, n] + z4 * up[4, n]
+        if columns:
+            # slices that begin at zero let the loop run in vector registers
+            u0, u1, u2 = up[0, lo : hi + 1], up[1, lo : hi + 1], up[2, lo : hi + 1]
+            u3, u4, to = up[3, lo : hi + 1], up[4, lo : hi + 1], out[v, lo : hi + 1]
+            for c in range(to.size):
+                to[c] = z0 * u0[c] + z1 * u1[c] + z2 * u2[c] + z3 * u3[c] + z4 * u4[c]
+            out[v, k] += Z[e, 6]
+    out[1, n] = -(out[0, n] + out[4, n]) / kap
+    if columns:
+        of_t, of_w, to = out[0, lo : hi + 1], out[4, lo : hi + 1], out[1, lo : hi + 1]
+        for c in range(to.size):
+            to[c] = -(of_t[c] + of_w[c]) / kap
+        out[1, k] += 1.0 / kap
+
+
+@kernel
+def _gauss(A: FloatArray, Z: FloatArray) -> None:
+    """Solve four equations for all right-hand sides in place, with row pivoting."""
+    m = Z.shape[1]
     for p in range(4):
         big, at = abs(A[p, p]), p
         for e in range(p + 1, 4):
@@ -243,29 +283,19 @@ def _eliminate(
         if at != p:
             for v in range(4):
                 A[p, v], A[at, v] = A[at, v], A[p, v]
-            for c in range(lo, hi + 1):
-                B[p, c], B[at, c] = B[at, c], B[p, c]
-            B[p, n], B[at, n] = B[at, n], B[p, n]
+            for c in range(m):
+                Z[p, c], Z[at, c] = Z[at, c], Z[p, c]
         for e in range(p + 1, 4):
             f = A[e, p] / A[p, p]
             for v in range(p, 4):
                 A[e, v] -= f * A[p, v]
-            for c in range(lo, hi + 1):
-                B[e, c] -= f * B[p, c]
-            B[e, n] -= f * B[p, n]
+            for c in range(m):
+                Z[e, c] -= f * Z[p, c]
     for p in range(3, -1, -1):
         for e in range(p + 1, 4):
             f = A[p, e]
-            for c in range(lo, hi + 1):
-                B[p, c] -= f * B[e, c]
-            B[p, n] -= f * B[e, n]
+            for c in range(m):
+                Z[p, c] -= f * Z[e, c]
         f = 1.0 / A[p, p]
-        for c in range(lo, hi + 1):
-            B[p, c] *= f
-        B[p, n] *= f
-    for c in range(lo, hi + 1):
-        out[0, c], out[2, c], out[3, c], out[4, c] = B[0, c], B[1, c], B[2, c], B[3, c]
-        out[1, c] = -(B[0, c] + B[3, c]) / kap
-    out[1, k] += 1.0 / kap
-    out[0, n], out[2, n], out[3, n], out[4, n] = B[0, n], B[1, n], B[2, n], B[3, n]
-    out[1, n] = -(B[0, n] + B[3, n]) / kap
+        for c in range(m):
+            Z[p, c] *= f

@@ -46,7 +46,7 @@ class BodyFlow:
     gap, closing : float
         Thickness of the trailing edge and the length over which it closes [chords].
     slot : bool
-        Whether it is one of several bodies, see ``bodies.march``.
+        Whether it is one of several bodies, see ``full_layer``.
     """
 
     first: int

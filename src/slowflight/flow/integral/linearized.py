@@ -21,9 +21,9 @@ from typing import NamedTuple
 import numpy as np
 
 from slowflight.flow.compiled import kernel
-from slowflight.flow.integral.bodies.march import too_full
 from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
 from slowflight.flow.integral.elimination import STAGNATION_SHAPE, new_work, start_layers, start_wake
+from slowflight.flow.integral.full_layer import too_full
 from slowflight.flow.integral.layer import (
     ENERGY,
     FRICTION,
@@ -141,7 +141,7 @@ def linearize(
     gap, closing : float
         Thickness of the trailing edge and the length over which it closes [chords].
     slot : bool
-        Whether the layer is held from getting too full, see ``bodies.march``.
+        Whether the layer is held from getting too full, see ``full_layer``.
 
     Returns
     -------
@@ -222,7 +222,7 @@ def linearize(
         work.rows[nb - 1, v, :] = 0.0
         work.rows[0, v, v] = 1.0
         work.rows[nb - 1, v, 5 + v] = 1.0
-    start_wake(state, nb, reynolds, lag, critical, work)
+    start_wake(state, nb, reynolds, lag, critical, False, work)
     from_lower, from_upper = np.zeros((4, 5)), np.zeros((4, 5))
     scale = CLOSING / closing
     for k in range(nb, n):

@@ -337,7 +337,7 @@ def marched_over_angles(
     angles: Sequence[float],
     follower: Follower[T],
     how: Marching,
-) -> Handed:
+) -> tuple[Handed, Reached[T] | None]:
     """March rows at angles spread over those asked for, outward from a first solution.
 
     Parameters
@@ -355,25 +355,32 @@ def marched_over_angles(
     -------
     Handed
         With a march at each angle that has a solution; beyond the last one on either side it is held.
+    Reached or None
+        A solution in attached flow with what the rows hand over, to begin from.
     """
     first = follower.start(handed)
     if first is None:
-        return handed
+        return handed, None
+    # at whole steps, whatever is asked for and wherever the first solution was found, so that an answer does
+    # not hang on either
+    step = round(first.layers.alpha / how.spacing)
+    first = follower.reach(handed, step * how.spacing, first) or first
     first, handed = _settled(rows, sizes, handed, first, follower, how)
-    for sign in (1.0, -1.0):
+    for sign in (1, -1):
         here = first
         far = max(sign * a for a in angles)
-        target, missed = here.layers.alpha, 0
-        while sign * target < far - 1e-9 and missed < MOST_MISSED:
-            # evenly spaced whatever is asked for, so that an answer does not hang on the other angles
-            target += sign * how.spacing
-            found = follower.reach(handed, target, here) or follower.solve(handed, target, None)
+        at, missed = step, 0
+        while sign * at * how.spacing < far - 1e-9 and missed < MOST_MISSED:
+            at += sign
+            found = follower.reach(handed, at * how.spacing, here)
+            if found is None:
+                found = follower.solve(handed, at * how.spacing, None)
             if found is None:
                 missed += 1
                 continue
             missed = 0
             here, handed = _settled(rows, sizes, handed, found, follower, how)
-    return handed
+    return handed, first
 
 
 def _settled(

@@ -14,7 +14,7 @@ from slowflight.flow.integral.handed import Handed
 from slowflight.flow.integral.lowering import lowered
 from slowflight.flow.integral.marched_rows import Follower, Layers, Marching, Reached, marched_over_angles
 from slowflight.flow.integral.results import coefficients
-from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
+from slowflight.flow.integral.section_flow import FOLLOWING_ITERATIONS, SectionModel, Solved, solve
 from slowflight.flow.integral.vanes import HEIGHT
 from slowflight.flow.integral.wake import Coupled, coupled_at
 
@@ -32,11 +32,15 @@ class _Section:
         model = replace(self.model, handed=handed)
         if alpha not in self._outer:
             self._outer[alpha] = coupled_at(model.system, alpha, wake_nodes=model.wake_nodes)
-        reynolds = model.reynolds
-        if near is not None:
+        if near is None:
+            found = solve(model, alpha, coupled=self._outer[alpha])
+        else:
             # the speed follows the lift closely enough for the march one angle behind
             reynolds = model.reynolds_at(coefficients(model, near).cl)
-        found = solve(model, alpha, near=near, coupled=self._outer[alpha], reynolds=reynolds)
+            found = solve(
+                model, alpha, near=near, coupled=self._outer[alpha], reynolds=reynolds,
+                most_iterations=FOLLOWING_ITERATIONS,
+            )  # fmt: skip
         return self._reached(found) if found.converged else None
 
     def start(self, handed: Handed) -> Reached[Solved] | None:
@@ -63,7 +67,9 @@ class _Section:
         return Reached(solved=found, layers=layers, lift=coefficients(model, found).cl)
 
 
-def with_marched_rows(model: SectionModel, angles: Sequence[float], how: Marching) -> SectionModel:
+def with_marched_rows(
+    model: SectionModel, angles: Sequence[float], how: Marching
+) -> tuple[SectionModel, Solved | None]:
     """Return the model with its rows marched over a range of angles of attack.
 
     Parameters
@@ -78,13 +84,15 @@ def with_marched_rows(model: SectionModel, angles: Sequence[float], how: Marchin
     -------
     SectionModel
         The same where it has no vanes.
+    Solved or None
+        A solution of it in attached flow, to begin from; none where there are no vanes or no solution.
     """
     if not np.any(model.rows[:, HEIGHT] > 0.0):
-        return model
+        return model, None
     section = _Section(model)
     with interruptible(), threadpool_limits(limits=1, user_api="blas"):
-        handed = marched_over_angles(
+        handed, first = marched_over_angles(
             rows=model.rows, sizes=model.sizes, handed=model.handed, angles=angles,
             follower=Follower(section.solve, section.start), how=how,
         )  # fmt: skip
-    return replace(model, handed=handed)
+    return replace(model, handed=handed), None if first is None else first.solved

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight.flow.integral import vanes
-from slowflight.flow.integral.coupling import newton
+from slowflight.flow.integral.coupling import CONVERGED, NO_COMMON_SPEED, CoupledFlow, Newton
 from slowflight.flow.integral.handed import Handed, nothing_yet
 from slowflight.flow.integral.outline import outline
-from slowflight.flow.integral.panels import PanelSystem, panel_system
+from slowflight.flow.integral.panels import CLOSING, PanelSystem, panel_system
 from slowflight.flow.integral.start import march_guess
 from slowflight.flow.integral.wake import Coupled, WakePath, coupled_at
 from slowflight.flow.row_march.sizes import VaneSizes, vane_sizes
@@ -25,6 +25,7 @@ PANELS = 160
 WAKE_PER_PANEL = 0.225  # wake stations per body panel
 TOLERANCE = 1e-7
 MOST_ITERATIONS = 50
+FOLLOWING_ITERATIONS = 25  # of a step from a solution close by
 # Below this lift coefficient the speed of steady flight is held: the owner flies no faster than its limits.
 LEAST_LIFT = 0.2
 
@@ -289,6 +290,7 @@ def solve(
     coupled: Coupled | None = None,
     most_iterations: int = MOST_ITERATIONS,
     reynolds: float | None = None,
+    lift_of: Callable[[Solved], float] | None = None,
 ) -> Solved:
     """Solve one angle of attack.
 
@@ -302,8 +304,11 @@ def solve(
     coupled : Coupled or None
         The outer flow at this angle where it is already known.
     most_iterations : int
+        At one Reynolds number.
     reynolds : float or None
         In place of the model's [-].
+    lift_of : callable or None
+        Gives the lift coefficient of a state: the Reynolds number then becomes that of the lift found.
 
     Returns
     -------
@@ -318,22 +323,52 @@ def solve(
         state, js = first_guess(model, coupled, reynolds)
     else:
         state, js = near.state.copy(), near.stagnation
-    arc = np.concatenate((model.system.body.arc, coupled.path.arc[1:]))
-    history = np.full(most_iterations, np.nan)
-    told = np.zeros((model.rows.shape[0], vanes.TOLD))
-    rows, tables = model.laid(alpha)
-    status, used, js = newton(
-        state, arc, model.body_stations, coupled.q0, coupled.D, js, model.trips.copy(), rows, tables,
-        told, reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history, model.system.body.gap,
-    )  # fmt: skip
-    last = min(used, most_iterations - 1)
-    return Solved(
-        wake=coupled.path,
-        state=state,
-        stagnation=int(js),
-        converged=status == 0,
-        residual=float(history[last]),
-        iterations=last + 1,
-        told=told,
-        reynolds=reynolds,
+    newton = section_newton(model, coupled, state, js)
+
+    def as_solved(status: int, reynolds: float) -> Solved:
+        return Solved(
+            wake=coupled.path,
+            state=state,
+            stagnation=int(newton.stagnation[0]),
+            converged=status == CONVERGED,
+            residual=newton.history[-1],
+            iterations=len(newton.history),
+            told=newton.told,
+            reynolds=reynolds,
+            common_speed=status != NO_COMMON_SPEED,
+        )
+
+    if lift_of is None:
+        status = newton.converge(reynolds=reynolds, tolerance=TOLERANCE, most=most_iterations)
+        return as_solved(status, reynolds)
+
+    def wanted(reynolds: float) -> float:
+        return model.reynolds_at(lift_of(as_solved(CONVERGED, reynolds)))
+
+    return as_solved(
+        *newton.converge_at_own_speed(wanted, reynolds=reynolds, tolerance=TOLERANCE, most=most_iterations)
     )
+
+
+def section_newton(model: SectionModel, coupled: Coupled, state: FloatArray, stagnation: int) -> Newton:
+    """Newton's method for a section at the angle of an outer flow, from a state that it changes in place."""
+    rows, tables = model.laid(coupled.path.alpha)
+    n, nb = state.shape[0], model.body_stations
+    flow = CoupledFlow(
+        arc=np.concatenate((model.system.body.arc, coupled.path.arc[1:])),
+        starts=np.array([0, n], dtype=np.int64),
+        n_body=np.array([nb], dtype=np.int64),
+        q0=coupled.q0,
+        D=coupled.D,
+        gaps=np.array([model.system.body.gap]),
+        closing=np.array([CLOSING]),
+        trips=model.trips.copy(),
+        rows_of_vanes=rows,
+        tables=tables,
+        trip_from=np.array([0, model.trips.shape[0]], dtype=np.int64),
+        row_from=np.array([0, rows.shape[0]], dtype=np.int64),
+        lag=model.lag,
+        critical=model.critical,
+        slot=False,
+    )
+    return Newton(flow, state, np.array([stagnation], dtype=np.int64))

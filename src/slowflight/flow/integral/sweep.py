@@ -13,7 +13,7 @@ from slowflight.flow.compiled import interruptible
 from slowflight.flow.integral.branch import Bordered, Branch, branch_on, on_branch, stalled_beside
 from slowflight.flow.integral.lowering import lowered
 from slowflight.flow.integral.results import coefficients
-from slowflight.flow.integral.section_flow import SectionModel, Solved, solve
+from slowflight.flow.integral.section_flow import FOLLOWING_ITERATIONS, SectionModel, Solved, solve
 from slowflight.flow.integral.wake import Coupled, coupled_at
 from slowflight.flow.solution import FloatArray
 
@@ -22,9 +22,6 @@ LONGEST_STEP = np.radians(1.25)
 SHORTEST_STEP = np.radians(0.25)  # beneath it the branch is followed with the angle unknown
 # mass defect at the trailing edge beyond which nothing but the branch led on where it was tried [chords]
 DEEP = 0.2
-FOLLOWING_ITERATIONS = 25  # of a step from a solution close by
-SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
-MOST_SPEEDS = 8
 # after this many degrees without an answer, and two angles at least, the sweep goes no further that way
 GIVE_UP = np.radians(3.0)
 
@@ -79,15 +76,10 @@ class _Sweeper:
         model, outer = self.model, self.outer(alpha)
         reynolds = model.reynolds if near is None else near.reynolds
         most = {} if near is None else {"most_iterations": FOLLOWING_ITERATIONS}
-        tried = solve(model, alpha, near=near, coupled=outer, reynolds=reynolds, **most)
-        for _ in range(MOST_SPEEDS):
-            if not tried.converged:
-                return tried
-            wanted = model.reynolds_at(coefficients(model, tried).cl)
-            if abs(wanted / tried.reynolds - 1.0) <= SAME_SPEED:
-                return tried
-            tried = solve(model, alpha, near=tried, coupled=outer, reynolds=wanted)
-        return replace(tried, converged=False, common_speed=False)
+        return solve(model, alpha, near=near, coupled=outer, reynolds=reynolds, lift_of=self._lift, **most)
+
+    def _lift(self, solved: Solved) -> float:
+        return coefficients(self.model, solved).cl
 
     @property
     def bordered(self) -> Bordered[Solved]:
@@ -135,7 +127,11 @@ def _moved(solved: Solved, alpha: float) -> Solved:
 
 
 def sweep(
-    model: SectionModel, angles: Sequence[float], *, on_solved: Callable[[SweepPoint], None] | None = None
+    model: SectionModel,
+    angles: Sequence[float],
+    *,
+    begin: Solved | None = None,
+    on_solved: Callable[[SweepPoint], None] | None = None,
 ) -> list[SweepPoint]:
     """Solve a set of angles.
 
@@ -144,6 +140,8 @@ def sweep(
     model : SectionModel
     angles : sequence of float
         [rad], any order.
+    begin : Solved, optional
+        A solution in attached flow to begin from, where one is known.
     on_solved : callable, optional
         Called after each angle, in the order of solution.
 
@@ -154,11 +152,14 @@ def sweep(
     """
     # systems of order 200 gain nothing from threads that wait for each other, and lose much beside other work
     with interruptible(), threadpool_limits(limits=1, user_api="blas"):
-        return _swept(_Sweeper(model), angles, on_solved)
+        return _swept(_Sweeper(model), angles, begin, on_solved)
 
 
 def _swept(
-    runner: _Sweeper, angles: Sequence[float], on_solved: Callable[[SweepPoint], None] | None
+    runner: _Sweeper,
+    angles: Sequence[float],
+    begin: Solved | None,
+    on_solved: Callable[[SweepPoint], None] | None,
 ) -> list[SweepPoint]:
     points: dict[float, SweepPoint] = {}
     ordered = sorted(set(angles))
@@ -168,7 +169,7 @@ def _swept(
         if on_solved is not None and point.how != "failed":
             on_solved(point)
 
-    first = _first(runner, ordered)
+    first = _first(runner, ordered, begin)
     if first is None:
         points = {a: SweepPoint(a, None, "failed") for a in ordered}
     else:
@@ -187,19 +188,24 @@ def _swept(
     return [points[a] for a in angles]
 
 
-def _first(runner: _Sweeper, ordered: Sequence[float]) -> Solved | None:
-    """A solution near two degrees, whether or not that angle is asked for."""
+def _first(runner: _Sweeper, ordered: Sequence[float], begin: Solved | None) -> Solved | None:
+    """A solution near two degrees or where one is known, whether or not that angle is asked for."""
+    if begin is not None:
+        nearest = min(ordered, key=lambda a: abs(a - begin.alpha))
+        tried = runner.at(nearest if abs(nearest - begin.alpha) < np.radians(0.6) else begin.alpha, begin)
+        if tried.converged:
+            return tried
     begins = []
     for offset in (0.0, 1.0, -1.0, 2.5, -2.5, 4.0, 6.0, -4.0):
         start = START + np.radians(offset)
         nearest = min(ordered, key=lambda a: abs(a - start))
         begins.append(nearest if abs(nearest - start) < np.radians(0.6) else float(start))
-    for begin in begins:
-        tried = runner.at(begin, None)
+    for alpha in begins:
+        tried = runner.at(alpha, None)
         if tried.converged:
             return tried
-    for begin in begins[:5]:
-        found = runner.lowered(begin)
+    for alpha in begins[:5]:
+        found = runner.lowered(alpha)
         if found is not None:
             return found
     return None

@@ -25,7 +25,7 @@ from slowflight.flow.solution import FloatArray
     SIDE, FRONT, REAR, HEIGHT, LENGTH, PITCH, PER_PITCH, INCIDENCE, STRENGTH, WAKE, WAKE_OF_SHAPE, DRAG,
 ) = range(12)  # fmt: skip
 COLUMNS = 12
-TOLD = 6  # numbers that `act` tells of each row
+TOLD = 7  # numbers that `act` tells of each row
 # columns of a row's table: distance behind the vanes, and the sums up to there of what is handed to the
 # momentum and the energy of the layer, the latter as mixing and as work [chords]
 DISTANCE, TAKEN, MIXED, WORKED = range(4)
@@ -36,6 +36,9 @@ TRIP_DELAY = 0.1  # distance behind the vanes at which half a trip acts (own cho
 GATE_WIDTH = 0.15  # width in shape factor over which a row fades as the layer at it separates
 FADE_LENGTH = 0.015  # over which a row fades as the stagnation point comes close to it [chords]
 LAMINAR_GATE, TURBULENT_GATE = 3.8, 2.8  # shape factor at which half of its help is left
+# Height over thickness of a laminar layer from which on, and at which, vanes act whatever its shape: they
+# shed their vortices outside of it, and trip it (own construction).
+STANDS_OUT = (1.0, 2.0)
 
 
 FITTED_RATIO = (0.12, 2.6)  # height over layer thickness that the circulation was fitted on [-]
@@ -131,7 +134,7 @@ def at_row(
 def act(
     rows: FloatArray, tables: FloatArray, state: FloatArray, arc: FloatArray, n_body: int, divide: float,
     reynolds: float, critical: float, share_of: FloatArray, first_trip: int, trips: FloatArray,
-    handed: FloatArray, told: FloatArray,
+    gates: FloatArray, handed: FloatArray, told: FloatArray,
 ) -> None:  # fmt: skip
     """Lay all rows on the present layer.
 
@@ -152,12 +155,14 @@ def act(
         Turbulent share at each station, shape (n,).
     first_trip : int
         Line of ``trips`` where the rows' own begin.
+    gates : FloatArray
+        Share of each row's help that is in force; nan where it is the one that its layer leaves, shape (k,).
     trips, handed : FloatArray
         Filled: N added at a place, and what is handed to the interval that ends at a station (see
         ``layer.vane_terms``), shape (n, layer.HANDED).
     told : FloatArray
-        Filled for the report: circulation per edge speed and chord, layer thickness, edge speed, gate,
-        momentum thickness of the vanes' drag, trip share; shape (k, TOLD).
+        Filled for the report: circulation per edge speed and chord, layer thickness, edge speed, gate in
+        force, momentum thickness of the vanes' drag, trip share, gate by the present layer; shape (k, TOLD).
     """
     handed[:] = 0.0
     for r in range(rows.shape[0]):
@@ -186,7 +191,12 @@ def act(
             trips[first_trip + r, 2] = critical + 3.0
         loop = circulation(row[INCIDENCE], u, row[LENGTH], row[HEIGHT], thickness, row[STRENGTH])
         half = share * TURBULENT_GATE + (1.0 - share) * LAMINAR_GATE
-        gate = fade / (1.0 + np.exp(min((H - half) / GATE_WIDTH, 50.0)))
+        out = (row[HEIGHT] / thickness - STANDS_OUT[0]) / (STANDS_OUT[1] - STANDS_OUT[0])
+        out = min(max(out, 0.0), 1.0)
+        out = (1.0 - share) * out * out * (3.0 - 2.0 * out)
+        closed = 1.0 - 1.0 / (1.0 + np.exp(min((H - half) / GATE_WIDTH, 50.0)))
+        by_layer = fade * (1.0 - (1.0 - out) * closed)
+        gate = by_layer if np.isnan(gates[r]) else gates[r]
         long = max((row[REAR] - row[FRONT]) * step, 1e-6)
         k = 0 if side == 0 else n_body - 1
         while (arc[k] - row[FRONT]) * step > 0.0:
@@ -211,3 +221,4 @@ def act(
         told[r, 3] = gate
         told[r, 4] = gate * row[DRAG]
         told[r, 5] = trip
+        told[r, 6] = by_layer

@@ -152,8 +152,8 @@ def elements_lift_curve(
             on_point(made[point.alpha])
 
     wanted = [math.radians(a) for a in angles_deg]
-    model = with_marched_rows(model, wanted, marching)
-    swept = sweep_elements(model, wanted, on_solved=keep)
+    model, begin = with_marched_rows(model, wanted, marching)
+    swept = sweep_elements(model, wanted, begin=begin, on_solved=keep)
     made |= {p.alpha: _flow_point(model, p, made[p.alpha].seconds) for p in swept if p.other is not None}
     points = [replace(made[p.alpha], alpha_deg=float(a)) for p, a in zip(swept, angles_deg, strict=True)]
     followed = {p.alpha for p in swept if p.how in ("followed", "past a fold")}

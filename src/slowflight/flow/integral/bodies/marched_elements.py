@@ -15,6 +15,7 @@ from slowflight.flow.integral.bodies.sweep import STARTS, lowered
 from slowflight.flow.integral.bodies.wakes import CoupledBodies
 from slowflight.flow.integral.handed import Handed
 from slowflight.flow.integral.marched_rows import Follower, Layers, Marching, Reached, marched_over_angles
+from slowflight.flow.integral.section_flow import FOLLOWING_ITERATIONS
 from slowflight.flow.integral.vanes import HEIGHT
 
 
@@ -34,11 +35,15 @@ class _Elements:
         model = with_handed(self.model, handed)
         if alpha not in self._outer:
             self._outer[alpha] = outer_flow(model, alpha)
-        reynolds = model.reynolds
-        if near is not None:
+        if near is None:
+            found = solve_bodies(model, alpha, coupled=self._outer[alpha])
+        else:
             # the speed follows the lift closely enough for the march one angle behind
             reynolds = model.reynolds_at(total(element_forces(model, near)).cl)
-        found = solve_bodies(model, alpha, near=near, coupled=self._outer[alpha], reynolds=reynolds)
+            found = solve_bodies(
+                model, alpha, near=near, coupled=self._outer[alpha], reynolds=reynolds,
+                most_iterations=FOLLOWING_ITERATIONS,
+            )  # fmt: skip
         return self._reached(found) if found.converged else None
 
     def start(self, handed: Handed) -> Reached[SolvedBodies] | None:
@@ -62,7 +67,9 @@ class _Elements:
         return Reached(solved=found, layers=layers, lift=total(element_forces(model, found)).cl)
 
 
-def with_marched_rows(model: ElementsModel, angles: Sequence[float], how: Marching) -> ElementsModel:
+def with_marched_rows(
+    model: ElementsModel, angles: Sequence[float], how: Marching
+) -> tuple[ElementsModel, SolvedBodies | None]:
     """Return the model with the rows on its main element marched over a range of angles of attack.
 
     Parameters
@@ -77,14 +84,16 @@ def with_marched_rows(model: ElementsModel, angles: Sequence[float], how: Marchi
     -------
     ElementsModel
         The same where it has no vanes.
+    SolvedBodies or None
+        A solution of it in attached flow, to begin from; none where there are no vanes or no solution.
     """
     main = model.sections[0]
     if not np.any(main.rows[:, HEIGHT] > 0.0):
-        return model
+        return model, None
     elements = _Elements(model)
     with interruptible(), threadpool_limits(limits=1, user_api="blas"):
-        handed = marched_over_angles(
+        handed, first = marched_over_angles(
             rows=main.rows, sizes=main.sizes, handed=main.handed, angles=angles,
             follower=Follower(elements.solve, elements.start), how=how,
         )  # fmt: skip
-    return with_handed(model, handed)
+    return with_handed(model, handed), None if first is None else first.solved

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from slowflight.flow.integral.bodies.coupling import newton_bodies
 from slowflight.flow.integral.bodies.panel_system import BodiesSystem, bodies_system
 from slowflight.flow.integral.bodies.wakes import CoupledBodies, coupled_bodies, wake_steps
+from slowflight.flow.integral.coupling import CONVERGED, CoupledFlow, Newton
 from slowflight.flow.integral.section_flow import (
     LAG,
     LEAST_LIFT,
@@ -21,7 +21,6 @@ from slowflight.flow.integral.section_flow import (
     section_model,
 )
 from slowflight.flow.integral.start import march_guess
-from slowflight.flow.integral.vanes import TOLD
 from slowflight.flow.integral.wake import WakePath
 from slowflight.flow.solution import FloatArray
 from slowflight.wing.elements import Elements
@@ -31,6 +30,10 @@ FLAP_PANELS = 100
 MAIN_WAKE, FLAP_WAKE = 56, 30
 """Wake stations behind a main element with a flap, and behind the flap."""
 MOST_ITERATIONS = 60
+COVE_TRIP = 0.9
+"""Where the lower layer of a main element with a flap behind it is turbulent at the latest [chords]: at the
+slot's mouth, where hinges, brackets and the rib ends stand in it. Left free it stays laminar up to the cove
+and lets go there, in a bubble that no angle settles. Own choice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,7 +134,7 @@ def elements_model(
         On the main chord and flight speed [-].
     transition, flap_transition : tuple of (float or None, float or None)
         Upper and lower station on the main element and on the flap where transition is forced [fractions of
-        that element's chord]; ``None`` leaves it free.
+        that element's chord]; ``None`` leaves it free, but for ``COVE_TRIP``.
     critical_amplification, chord_m, lag, speed_follows_lift
         As for ``section_model``.
     vane_rows : sequence of VaneRow
@@ -146,6 +149,9 @@ def elements_model(
     counts = tuple(panels if k == 0 else flap_panels for k in range(len(elements.bodies)))
     system = bodies_system(elements.bodies, panels=counts)
     alone = len(counts) == 1
+    if not alone:
+        lower = transition[1]
+        transition = transition[0], COVE_TRIP if lower is None else min(lower, COVE_TRIP)
     wakes = (round(WAKE_PER_PANEL * panels),) if alone else (MAIN_WAKE,) + (FLAP_WAKE,) * (len(counts) - 1)
     sections = []
     for k, element in enumerate(elements.bodies):
@@ -239,6 +245,7 @@ def solve_bodies(
     coupled: CoupledBodies | None = None,
     most_iterations: int = MOST_ITERATIONS,
     reynolds: float | None = None,
+    lift_of: Callable[[SolvedBodies], float] | None = None,
 ) -> SolvedBodies:
     """Solve one angle of attack.
 
@@ -252,8 +259,11 @@ def solve_bodies(
     coupled : CoupledBodies or None
         The outer flow at this angle where it is already known.
     most_iterations : int
+        At one Reynolds number.
     reynolds : float or None
         In place of the model's [-].
+    lift_of : callable or None
+        Gives the lift coefficient of a state: the Reynolds number then becomes that of the lift found.
 
     Returns
     -------
@@ -268,39 +278,67 @@ def solve_bodies(
         state, panels = first_guess(model, coupled, reynolds)
     else:
         state, panels = near.state.copy(), near.stagnation
-    arc = np.concatenate(
-        [
-            part
-            for body, path in zip(model.system.bodies, coupled.paths, strict=True)
-            for part in (body.outline.arc, path.arc[1:])
-        ]
+    newton = _newton(model, coupled, alpha, state, panels)
+    row_from = newton.flow.row_from
+
+    def as_solved(status: int, reynolds: float) -> SolvedBodies:
+        return SolvedBodies(
+            alpha=alpha,
+            flap_angle=model.elements.flap_angle,
+            paths=coupled.paths,
+            starts=coupled.starts,
+            state=state,
+            stagnation=tuple(int(v) for v in newton.stagnation),
+            converged=status == CONVERGED,
+            residual=newton.history[-1],
+            iterations=len(newton.history),
+            told=tuple(newton.told[row_from[k] : row_from[k + 1]] for k in range(row_from.size - 1)),
+            reynolds=reynolds,
+        )
+
+    if lift_of is None:
+        status = newton.converge(reynolds=reynolds, tolerance=TOLERANCE, most=most_iterations)
+        return as_solved(status, reynolds)
+
+    def wanted(reynolds: float) -> float:
+        return model.reynolds_at(lift_of(as_solved(CONVERGED, reynolds)))
+
+    return as_solved(
+        *newton.converge_at_own_speed(wanted, reynolds=reynolds, tolerance=TOLERANCE, most=most_iterations)
     )
-    n_body = np.array([body.outline.x.size for body in model.system.bodies], dtype=np.int64)
-    gaps = np.array([body.outline.gap for body in model.system.bodies])
-    closing = np.array([body.closing_length for body in model.system.bodies])
-    stagnation = np.array(panels, dtype=np.int64)
-    trips = np.concatenate([one.trips for one in model.sections])
+
+
+def _newton(
+    model: ElementsModel,
+    coupled: CoupledBodies,
+    alpha: float,
+    state: FloatArray,
+    panels: Sequence[int],
+) -> Newton:
     laid = [one.laid(alpha) for one in model.sections]
     rows, tables = (np.concatenate(parts) for parts in zip(*laid, strict=True))
-    trip_from = np.cumsum([0, *(one.trips.shape[0] for one in model.sections)]).astype(np.int64)
-    row_from = np.cumsum([0, *(one.rows.shape[0] for one in model.sections)]).astype(np.int64)
-    told = np.zeros((rows.shape[0], TOLD))
-    history = np.full(most_iterations, np.nan)
-    status, used = newton_bodies(
-        state, arc, np.array(coupled.starts, dtype=np.int64), n_body, coupled.q0, coupled.D, gaps,
-        closing, stagnation, trips, trip_from, rows, tables, row_from, told,
-        reynolds, model.lag, model.critical, TOLERANCE, most_iterations, history,
-    )  # fmt: skip
-    return SolvedBodies(
-        alpha=alpha,
-        flap_angle=model.elements.flap_angle,
-        paths=coupled.paths,
-        starts=coupled.starts,
-        state=state,
-        stagnation=tuple(int(v) for v in stagnation),
-        converged=status == 0,
-        residual=float(history[min(used, most_iterations - 1)]),
-        iterations=int(used) + (0 if status == 1 else 1),
-        told=tuple(told[row_from[k] : row_from[k + 1]] for k in range(n_body.size)),
-        reynolds=reynolds,
+    bodies = model.system.bodies
+    flow = CoupledFlow(
+        arc=np.concatenate(
+            [
+                part
+                for body, path in zip(bodies, coupled.paths, strict=True)
+                for part in (body.outline.arc, path.arc[1:])
+            ]
+        ),
+        starts=np.array(coupled.starts, dtype=np.int64),
+        n_body=np.array([body.outline.x.size for body in bodies], dtype=np.int64),
+        q0=coupled.q0,
+        D=coupled.D,
+        gaps=np.array([body.outline.gap for body in bodies]),
+        closing=np.array([body.closing_length for body in bodies]),
+        trips=np.concatenate([one.trips for one in model.sections]),
+        rows_of_vanes=rows,
+        tables=tables,
+        trip_from=np.cumsum([0, *(one.trips.shape[0] for one in model.sections)]).astype(np.int64),
+        row_from=np.cumsum([0, *(one.rows.shape[0] for one in model.sections)]).astype(np.int64),
+        lag=model.lag,
+        critical=model.critical,
+        slot=True,
     )
+    return Newton(flow, state, np.array(panels, dtype=np.int64))

@@ -35,8 +35,6 @@ LONGEST_TURN, SHORTEST_TURN = math.radians(3.0), math.radians(0.2)
 FAR_DOWN = math.radians(
     15.0
 )  # deflection beyond which an angle without an answer is tried by lowering the flap
-SAME_SPEED = 5e-4  # share within which the Reynolds number is that of the lift found
-MOST_SPEEDS = 8
 GIVE_UP_AFTER = math.radians(3.0)  # of angles without an answer
 FOLLOWING_ITERATIONS = 30  # of a step from a solution close by, which converges quadratically or not at all
 
@@ -110,20 +108,16 @@ class _Runner:
         model, outer = self.model, self.outer(alpha)
         reynolds = model.reynolds if near is None else near.reynolds
         most = {} if near is None else {"most_iterations": FOLLOWING_ITERATIONS}
-        tried = solve_bodies(model, alpha, near=near, coupled=outer, reynolds=reynolds, **most)
-        for _ in range(MOST_SPEEDS):
-            if not tried.converged:
-                return tried
-            wanted = model.reynolds_at(total(element_forces(model, tried)).cl)
-            if abs(wanted / tried.reynolds - 1.0) <= SAME_SPEED:
-                return tried
-            last = tried
-            tried = solve_bodies(
-                model, alpha, near=last, coupled=outer, reynolds=wanted, most_iterations=FOLLOWING_ITERATIONS
-            )
-            if not tried.converged and near is not None:
-                tried = solve_bodies(model, alpha, coupled=outer, reynolds=wanted)
-        return replace(tried, converged=False)
+        tried = solve_bodies(
+            model, alpha, near=near, coupled=outer, reynolds=reynolds, lift_of=self._lift, **most
+        )
+        if not tried.converged and near is not None and tried.reynolds != reynolds:
+            # lost on the way to its own speed
+            return solve_bodies(model, alpha, coupled=outer, reynolds=tried.reynolds, lift_of=self._lift)
+        return tried
+
+    def _lift(self, solved: SolvedBodies) -> float:
+        return total(element_forces(self.model, solved)).cl
 
     def reach(self, target: float, near: SolvedBodies, *, at_first: float = 1.0) -> SolvedBodies:
         """Go from one solution to an angle, a share of the way at first, in steps halved where they fail."""
@@ -193,6 +187,7 @@ def sweep_elements(
     model: ElementsModel,
     angles: Sequence[float],
     *,
+    begin: SolvedBodies | None = None,
     on_solved: Callable[[ElementsPoint], None] | None = None,
 ) -> list[ElementsPoint]:
     """Solve a set of angles.
@@ -202,6 +197,8 @@ def sweep_elements(
     model : ElementsModel
     angles : sequence of float
         [rad], any order.
+    begin : SolvedBodies, optional
+        A solution in attached flow to begin from, where one is known.
     on_solved : callable, optional
         Called once for each angle when it is settled.
 
@@ -212,12 +209,15 @@ def sweep_elements(
     """
     # systems of order 350 gain little from threads that wait for each other, and lose much beside other work
     with interruptible(), threadpool_limits(limits=1, user_api="blas"):
-        points = _swept(_Runner(model), sorted(set(angles)), on_solved)
+        points = _swept(_Runner(model), sorted(set(angles)), begin, on_solved)
     return [points[a] for a in angles]
 
 
 def _swept(
-    runner: _Runner, ordered: Sequence[float], on_solved: Callable[[ElementsPoint], None] | None
+    runner: _Runner,
+    ordered: Sequence[float],
+    begin: SolvedBodies | None,
+    on_solved: Callable[[ElementsPoint], None] | None,
 ) -> dict[float, ElementsPoint]:
     points: dict[float, ElementsPoint] = {}
 
@@ -226,7 +226,7 @@ def _swept(
         if on_solved is not None and point.how not in ("failed", "not tried"):
             on_solved(point)
 
-    first = _first(runner, ordered)
+    first = _first(runner, ordered, begin)
     if first is None:
         points = {a: ElementsPoint(a, None, "failed") for a in ordered}
     else:
@@ -248,18 +248,24 @@ def _swept(
     return points
 
 
-def _first(runner: _Runner, ordered: Sequence[float]) -> SolvedBodies | None:
-    """A solution near two degrees, whether or not that angle is asked for."""
+def _first(runner: _Runner, ordered: Sequence[float], begin: SolvedBodies | None) -> SolvedBodies | None:
+    """A solution near two degrees or where one is known, whether or not that angle is asked for."""
+    if begin is not None:
+        nearest = min(ordered, key=lambda a: abs(a - begin.alpha))
+        close = abs(nearest - begin.alpha) < math.radians(0.6)
+        tried = runner.at(nearest if close else begin.alpha, begin)
+        if tried.converged:
+            return tried
     begins = []
     for start in STARTS:
         nearest = min(ordered, key=lambda a: abs(a - start))
         begins.append(nearest if abs(nearest - start) < math.radians(0.6) else start)
-    for begin in begins:
-        tried = runner.at(begin, None)
+    for alpha in begins:
+        tried = runner.at(alpha, None)
         if tried.converged:
             return tried
-    for begin in begins:
-        found = lowered(runner.model, begin)
+    for alpha in begins:
+        found = lowered(runner.model, alpha)
         if found is not None:
             return found
     return None

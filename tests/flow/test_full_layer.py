@@ -6,10 +6,11 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from slowflight.flow.integral.bodies.march import FULLEST, too_full
+from slowflight.flow.integral import coupling
 from slowflight.flow.integral.bodies.model import elements_model, solve_bodies
 from slowflight.flow.integral.bodies.results import element_forces, total
 from slowflight.flow.integral.bodies.sweep import lowered
+from slowflight.flow.integral.full_layer import FULLEST, too_full
 from slowflight.wing.elements import single
 from slowflight.wing.naca import naca_section
 from tests.flow.bodies.cases import hung
@@ -39,8 +40,9 @@ def test_drive_is_gone_where_it_is_said_to_be() -> None:
     assert h[np.argmin(np.abs(left))] == pytest.approx(FULLEST - 0.3, abs=0.02)
 
 
-def test_newton_converges_quadratically_on_two_bodies() -> None:
+def test_newton_converges_quadratically_on_two_bodies(monkeypatch: pytest.MonkeyPatch) -> None:
     """Only an exact derivative does: layers, wakes, vortices and both Kutta conditions in one step."""
+    monkeypatch.setattr(coupling, "KEPT_BELOW", 0.0)  # each step with factors of its own
     model = elements_model(hung(16.0), reynolds=2e6, transition=FORCED, flap_transition=FORCED)
     begin = solve_bodies(model, math.radians(4.0))
     assert begin.converged
