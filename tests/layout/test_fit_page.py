@@ -1,16 +1,26 @@
-"""The example of fit.toml in the documents is read as it stands."""
+"""Every example of fit.toml in the documents is read as it stands."""
 
 import re
 from pathlib import Path
 
-from slowflight.layout.fit_file import read_fit
+import pytest
+
+from slowflight.layout.fit import Fit
+from slowflight.layout.fit_file import TABLES, read_fit
 
 PAGE = Path(__file__).parents[2] / "docs" / "fitting.md"
 
 
-def test_the_example_is_read(tmp_path: Path) -> None:
-    found = re.search(r"```toml\n(.*?)```", PAGE.read_text(encoding="utf-8"), re.DOTALL)
-    assert found is not None
-    (tmp_path / "fit.toml").write_text(found[1], encoding="utf-8")
-    fit = read_fit(tmp_path / "fit.toml")
-    assert len(fit.zones) == len(fit.keep_outs) == len(fit.moving) == 1
+BLOCKS = re.findall(r"```toml\n(.*?)```", PAGE.read_text(encoding="utf-8"), re.DOTALL)
+
+
+@pytest.mark.parametrize("number", range(len(BLOCKS)))
+def test_each_example_is_read(tmp_path: Path, number: int) -> None:
+    (tmp_path / "fit.toml").write_text(BLOCKS[number], encoding="utf-8")
+    assert read_fit(tmp_path / "fit.toml") != Fit()
+
+
+def test_the_examples_name_every_table() -> None:
+    assert {table for block in BLOCKS for table in re.findall(r"^\[+(\w+)\]+", block, re.MULTILINE)} == set(
+        TABLES
+    )

@@ -42,6 +42,9 @@ SINGLE = 'arrangement = "co-rotating"'
 SOLIDS = (
     *(f"-{part}.{kind}" for part in ("vane-A", "vane-B", "jig", "coupon") for kind in ("stl", "3mf")),
     "-print-notes.txt",
+    "-log-entry.txt",
+    "-checklists-a4.pdf",
+    "-checklists-letter.pdf",
 )
 SUFFIXES = (
     "-a4.pdf",
@@ -75,14 +78,21 @@ def test_sheets_of_an_earlier_layout_do_not_lie_beside_the_new_ones(
     (folder / "wing.toml").write_text(WING + row() + row(name="outer", start=2.0, end=2.4), encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     two = verbs.layout("wing")
-    assert names(folder) == {f"row-{n}{s}" for n in (1, 2) for s in SUFFIXES} | {"layout.json"}
+    assert names(folder) == {f"row-{n}{s}" for n in (1, 2) for s in SUFFIXES} | {
+        "layout.json",
+        "installed-form.csv",
+    }
     # by hand: a pair is 20 + 2 x 20 sin 17 = 31.7 mm wide, (400 - 31.7) / 72 = 5.1: six pairs in each row
     assert (two["counts"]["left"]["total"], len(two["vanes"])) == (24, 48)
     (folder / "layout" / "row notes.txt").write_text("mine", encoding="utf-8")
     (folder / "wing.toml").write_text(WING + row(), encoding="utf-8")
     monkeypatch.chdir(folder)
     verbs.layout(".")
-    assert names(folder) == {f"row{s}" for s in SUFFIXES} | {"layout.json", "row notes.txt"}
+    assert names(folder) == {f"row{s}" for s in SUFFIXES} | {
+        "layout.json",
+        "installed-form.csv",
+        "row notes.txt",
+    }
 
 
 @pytest.mark.parametrize("name", ["Fl\u00fcgel \U0001f642", "plain", 'say \\"row\\"'])

@@ -13,6 +13,7 @@ from slowflight.cli.demo import demo
 from slowflight.cli.evidence import evidence
 from slowflight.cli.explain import explain
 from slowflight.cli.fly import fly
+from slowflight.cli.installed import installed
 from slowflight.cli.layout import layout
 from slowflight.cli.lift_curve import lift_curve
 from slowflight.cli.predict import predict
@@ -30,6 +31,7 @@ app = typer.Typer(
 app.command("demo")(demo)
 app.command("predict")(predict)
 app.command("layout")(layout)
+app.command("installed")(installed)
 app.command("fly")(fly)
 app.command("report")(report)
 app.command("explain")(explain)

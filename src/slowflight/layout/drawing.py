@@ -26,6 +26,14 @@ def paper_writer() -> Callable[..., list[Path]]:
     return write_papers
 
 
+def patch_writer() -> Callable[..., list[Path]]:
+    """Return `slowflight.layout.paper_set.write_patch_papers`; errors as for `paper_writer`."""
+    paper_writer()
+    from slowflight.layout.paper_set import write_patch_papers
+
+    return write_patch_papers
+
+
 def solid_writer() -> Callable[..., list[Path]] | None:
     """Return `slowflight.layout.solids.solid_set.write_solids`, None where its library is not installed."""
     try:

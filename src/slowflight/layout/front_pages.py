@@ -95,8 +95,10 @@ def draw_front_pages(
     if budget:
         listed(pages, "What a slip costs", [f"{slip.name}: {slip.sentence}." for slip in budget])
     listed(pages, "How to use the sheets", HOW_TO, numbered=True)
+    pages.room_for(25.0)
     pages.flow(paragraph("Ribs", HEADING))
     pages.flow(rib_table(plan, datum), after=3.0)
+    pages.room_for(25.0)
     pages.flow(paragraph("Positions of the forward tips, alike on both wings", HEADING))
     pages.flow(vane_table(plan))
     pages.end()

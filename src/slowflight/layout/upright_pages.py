@@ -54,6 +54,11 @@ class UprightPages:
             self._canvas.showPage()
         self._open = False
 
+    def room_for(self, height: float) -> None:
+        """Start a new page where less than that much [mm] is left, so that a heading is not left behind."""
+        if self._y - height < MARGIN:
+            self.begin()
+
     def drawing(self, height: float, draw: Callable[[Ink, float], None]) -> None:
         """Leave that much room [mm] and let `draw` fill it from its lower edge up."""
         if self._y - height < MARGIN:

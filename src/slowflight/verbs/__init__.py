@@ -16,6 +16,7 @@ from slowflight.verbs.flying import fly
 from slowflight.verbs.flying_add import add_flights
 from slowflight.verbs.flying_marks import draw_stalls, restore_stall, strike_stall
 from slowflight.verbs.flying_plan import plan_flights
+from slowflight.verbs.installing import installed
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
@@ -36,6 +37,7 @@ __all__ = [
     "evidence",
     "explain_test",
     "fly",
+    "installed",
     "layout",
     "lift_curve",
     "lift_curve_record",

@@ -11,11 +11,14 @@ from pathlib import Path
 from typing import Any
 
 from slowflight.errors import InputError, RangeError
+from slowflight.layout.bought import match_bought
 from slowflight.layout.datum_line import DatumLine
 from slowflight.layout.error_budget import error_budget
 from slowflight.layout.files import replace_file
 from slowflight.layout.fit import Fit
 from slowflight.layout.fit_file import read_fit
+from slowflight.layout.installed_form import write_form
+from slowflight.layout.patch_trial import CARD, lay_out_patches
 from slowflight.layout.placed import LayoutPlan
 from slowflight.layout.plan import lay_out
 from slowflight.layout.record import to_record, together, write_positions
@@ -28,9 +31,9 @@ from slowflight.wing.wing_file import WingFile, read_wing_file
 
 LAYOUT = "layout.json"
 OURS = re.compile(
-    r"row(-\d+)?"
+    r"installed-form\.csv|patch-(trial|\d)-(a4|letter)\.pdf|row(-\d+)?"
     r"(-(a4|letter|a3|roll)\.pdf|-positions\.csv|\.toml|\.svg|\.dxf"
-    r"|-(vane-[AB]|jig(-\d+)?|coupon)\.(stl|3mf)|-print-notes\.txt)"
+    r"|-(vane-[AB]|jig(-\d+)?|coupon)\.(stl|3mf)|-print-notes\.txt|-log-entry\.txt|-checklists-(a4|letter)\.pdf)"
 )
 
 
@@ -69,6 +72,9 @@ def layout(folder: str | Path) -> dict[str, Any]:
         )
         for c in chosen
     ]  # fmt: skip
+    if fit.patches:
+        # Refused before anything is written.
+        lay_out_patches(wing=file.wing, row=plans[0].row, fit=fit, where=f"{project.fit_file}: patch")
     write = _paper_writer()
     place = project.ready(project.layout)
     records, every_file = [], []
@@ -82,7 +88,7 @@ def layout(folder: str | Path) -> dict[str, Any]:
             for written in write(
                 plan, place, stem=stem, wing=file.wing, aircraft=file.aircraft.name,
                 trial=file.aircraft.trial, revision=revision, made_on=datetime.date.today().isoformat(),
-                budget=budget, datum=datum,
+                budget=budget, datum=datum, approval=file.aircraft.approval_route,
             )
         ]  # fmt: skip
         printed, remarks = _solids(plan, place, stem=stem, wing=file.wing)
@@ -90,10 +96,21 @@ def layout(folder: str | Path) -> dict[str, Any]:
         files.append(str(write_positions(plan, place / f"{stem}-positions.csv")))
         files.append(str(replace_file(place / f"{stem}.toml", row_text(row).encode())))
         record = to_record(plan, files=files, datum=datum, budget=budget)
-        record["warnings"] = [*row.warnings, *_about_flap(file, fit, plan), *record["warnings"], *remarks]
-        records.append({**record, "revision": revision, "trial": file.aircraft.trial})
+        record["warnings"] = [
+            *row.warnings, *_about_flap(file, fit, plan), *record["warnings"], *remarks,
+            *_bought_words(fit, plan),
+        ]  # fmt: skip
+        records.append(
+            {
+                **record, "aircraft": file.aircraft.name, "revision": revision, "trial": file.aircraft.trial,
+                "bought": None if fit.bought is None else vars(match_bought(fit.bought, row=plan.row)),
+            }
+        )  # fmt: skip
         every_file += files
-    whole = {**together(records, files=every_file), "made_from": made_from(project)}
+    every_file.append(str(write_form(records, place / "installed-form.csv")))
+    patch = _patches(file, fit, plans[0], place)
+    every_file += patch["files"] if patch is not None else []
+    whole = {**together(records, files=every_file), "patch_trial": patch, "made_from": made_from(project)}
     old = _names_in(place / LAYOUT)
     replace_file(place / LAYOUT, json.dumps(whole, allow_nan=False, indent=1).encode())
     # A sheet of an earlier layout beside the new ones would end up on a wing.
@@ -148,6 +165,44 @@ def _paper_writer() -> Any:
     from slowflight.layout.drawing import paper_writer
 
     return paper_writer()
+
+
+def _bought_words(fit: Fit, plan: LayoutPlan) -> list[str]:
+    if fit.bought is None:
+        return []
+    return [f"bought vane: {words}" for words in match_bought(fit.bought, row=plan.row).remarks]
+
+
+def _patches(file: WingFile, fit: Fit, plan: LayoutPlan, place: Path) -> dict[str, Any] | None:
+    """Lay out the patch trial with the vanes of the first row, and write its sheets."""
+    if not fit.patches:
+        return None
+    from slowflight.layout.drawing import patch_writer
+
+    trial = lay_out_patches(wing=file.wing, row=plan.row, fit=fit)
+    plans = [to_record(each) for each in trial.plans]
+    files = patch_writer()(
+        trial, place, wing=file.wing, aircraft=file.aircraft.name,
+        revision="-".join(_revision(each) for each in trial.plans),
+        made_on=datetime.date.today().isoformat(),
+    )  # fmt: skip
+    return {
+        "patches": [
+            {"name": p["candidate"], "row": p["row"], "vanes": p["vanes"], "left_out": p["left_out"]}
+            for p in plans
+        ],
+        "tufts": [
+            {
+                "bay": tuft.bay,
+                "span_position_mm": round(1e3 * tuft.span_position, 3),
+                "chord_distance_mm": round(1e3 * tuft.chord_distance, 3),
+                "skin_distance_mm": round(1e3 * tuft.skin_distance, 3),
+            }
+            for tuft in trial.tufts
+        ],
+        "card": list(CARD),
+        "files": [str(each) for each in files],
+    }
 
 
 def _solids(plan: LayoutPlan, place: Path, *, stem: str, wing: Wing) -> tuple[list[str], list[str]]:
