@@ -168,3 +168,35 @@ def test_the_report_shows_it_and_does_without(tmp_path: Path, monkeypatch: pytes
         del setting["in_the_air"]
     file.write_text(json.dumps(record), encoding="utf-8")
     assert 'id="in-the-air"' not in verbs.report(tmp_path).read_text(encoding="utf-8")
+
+
+TAIL = """
+[in_the_air]
+tail_span = "2.6 m"
+tail_chord = "720 mm"
+tail_arm = "3.8 m"
+tail_incidence = "-1 deg"
+elevator_share = "42 %"
+elevator_up = "{up} deg"
+balance = ["22 %", "32 %"]
+"""
+
+
+def test_tail_by_its_sizes_at_both_ends_of_the_loading(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    record = predicted(tmp_path, monkeypatch, more=TAIL.format(up=28))
+    found = record["settings"][0]["in_the_air"]["elevator"]
+    fore, aft = found["clean"]["elevator_up_by_balance_deg"]
+    assert fore > aft
+    assert found["clean"]["elevator_up_deg"] == fore
+    # by hand: a center of gravity 0.1 chords further aft is 0.1 c / (2 l_t) slower, to first order
+    before, after = found["tail_load"]["change_kt"]
+    stall = record["settings"][0]["stall_speed_clean"]["kt"]
+    assert (after - before) / stall == pytest.approx(-0.1 * 1.5 / (2.0 * 3.8), rel=0.05)
+    weak = predicted(tmp_path, monkeypatch, more=TAIL.format(up=5))
+    short = weak["settings"][0]["in_the_air"]["elevator"]
+    assert short["vanes"]["back_at_stall"]["value"] > found["vanes"]["back_at_stall"]["value"]
+    assert short["vanes"]["finding"] == RUNS_OUT
+    # by hand: 1.3 m of half-span at 30 mm; 58 % of 720 mm less 80 mm
+    assert "338 mm from its nose, 43 on each half" in " ".join(short["next_steps"])

@@ -55,6 +55,7 @@ def test_readings_in_owners_units(tmp_path: Path) -> None:
         ('on_rib = ["14 deg", "-14 deg", "14 deg"]', InputError, "on_rib"),
         ('junctions = ["sticker, 2 m"]', InputError, "junctions"),
         ('junctions = ["strut, 40 m"]', RangeError, "junctions"),
+        ('balance = ["31 %", "22 %"]', InputError, "balance"),
         ('gear = "skids"', InputError, "gear"),
     ],
 )

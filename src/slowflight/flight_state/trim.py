@@ -177,6 +177,41 @@ def elevator_to_trim(
     return (seen - needed / tail.slope) / elevator_effect(tail.elevator_share)
 
 
+def stall_with_tail_load(
+    *, cl: float, wing_moment: float, balance: float, arm: float, wing_chord: float
+) -> float:
+    """Return the trimmed stall speed over that of the wing alone [-].
+
+    Parameters
+    ----------
+    cl, wing_moment : float
+        Of the wing at its largest lift; moment about its quarter-chord, nose up positive [-].
+    balance : float
+        Center of gravity behind the leading edge [mean chords].
+    arm, wing_chord : float
+        Center of gravity to the tail's quarter-chord, and mean chord [m].
+
+    Returns
+    -------
+    float
+
+    Notes
+    -----
+    The tail carries ``(CL (h - 1/4) + Cm) c / l_t`` of lift coefficient on the wing's area, a download where
+    that is below zero; the whole carries the weight. Moving the center of gravity by ``dh`` chords moves the
+    speed by ``- dh c / (2 l_t)`` of itself.
+
+    Examples
+    --------
+    >>> common = {"cl": 1.8, "wing_moment": -0.08, "arm": 4.2, "wing_chord": 1.4}
+    >>> fore, aft = (stall_with_tail_load(balance=h, **common) for h in (0.25, 0.30))
+    >>> round(100.0 * (aft / fore - 1.0), 2)
+    -0.84
+    """
+    carried = cl + (cl * (balance - 0.25) + wing_moment) * wing_chord / arm
+    return math.sqrt(cl / carried)
+
+
 def speed_of_stop(line: StickLine, *, mass: float, area: float, density: float) -> float | None:
     """Return the true airspeed at which the stick comes to its aft stop [m/s]; ``None`` where it does not."""
     cl = line.runs_out_at()

@@ -24,17 +24,57 @@ def elevator_record(at: AtSetting) -> dict[str, Any] | None:
     """Return what the elevator permits, as plain data; nothing where neither stick nor tail is described."""
     found: dict[str, Any] = {}
     for name, _ in at.wings():
-        by_stick, by_tail = _stick(at, name), _tail(at, name)
-        one = by_stick or by_tail
+        one = _stick(at, name) or _tail(at, name)
         if one is not None:
             found[name] = one
-    if not found:
+    load = _tail_load(at)
+    if not found and load is None:
         return None
-    out = [name for name, one in found.items() if one["finding"] == RUNS_OUT]
+    doubtful = any(one["finding"] != HOLDS for one in found.values())
+    said = [*([_sentence(found)] if found else []), *([] if load is None else [load["sentence"]])]
     return {
         **found,
-        "sentence": _sentence(found),
-        "next_steps": _next_steps(at) if out or any(o["finding"] == OPEN for o in found.values()) else [],
+        "tail_load": load,
+        "sentence": " ".join(said),
+        "next_steps": _next_steps(at) if doubtful else [],
+    }
+
+
+def _balances(at: AtSetting) -> list[float]:
+    """Centers of gravity flown, the foremost first [mean chords]."""
+    if at.said.balance is not None:
+        return list(at.said.balance)
+    one = at.study.file.aircraft.centre_of_gravity
+    return [] if one is None else [one]
+
+
+def _tail_load(at: AtSetting) -> dict[str, Any] | None:
+    """What the load on the tail does to the clean stall speed; nothing without arm and balance."""
+    arm, wing = at.said.tail_arm, at.study.file.wing
+    moment = _wing_moment(at, at.clean.stall_angle)
+    balances = _balances(at)
+    if arm is None or moment is None or not balances:
+        return None
+    stall = at.record["stall_speed_clean"]["kt"]
+    changes = [
+        stall
+        * (
+            trim.stall_with_tail_load(
+                cl=at.clean.cl_max, wing_moment=moment, balance=h, arm=arm, wing_chord=wing.mean_chord
+            )
+            - 1.0
+        )
+        for h in balances
+    ]
+    shown = " to ".join(f"{change:+.1f}" for change in changes)
+    return {
+        "balance": balances,
+        "change_kt": changes,
+        "sentence": (
+            f"The load on the tail moves the clean stall speed by {shown} kt with the center of gravity at"
+            f" {' and '.join(f'{100 * h:.0f} %' for h in balances)} of the mean chord: compare before and"
+            " after at one loading."
+        ),
     }
 
 
@@ -64,8 +104,8 @@ def _tail(at: AtSetting, name: str) -> dict[str, Any] | None:
     said, file = at.said, at.study.file
     sizes = (said.tail_span, said.tail_chord, said.tail_arm, said.tail_incidence)
     travel = (said.elevator_share, said.elevator_up)
-    balance = file.aircraft.centre_of_gravity
-    if balance is None or any(size is None for size in (*sizes, *travel)):
+    balances = _balances(at)
+    if not balances or any(size is None for size in (*sizes, *travel)):
         return None
     curve = at.clean if name == "clean" else at.vanes
     assert curve is not None
@@ -80,22 +120,27 @@ def _tail(at: AtSetting, name: str) -> dict[str, Any] | None:
     moment = _wing_moment(at, curve.stall_angle)
     if moment is None:
         return None
-    up = trim.elevator_to_trim(
-        tail,
-        wing_angle=curve.stall_angle,
-        cl=curve.cl_max,
-        wing_moment=moment,
-        balance=balance,
-        wing_area=file.wing.area,
-        wing_chord=file.wing.mean_chord,
-        aspect_ratio=file.wing.aspect_ratio,
-    )
+    ups = [
+        trim.elevator_to_trim(
+            tail,
+            wing_angle=curve.stall_angle,
+            cl=curve.cl_max,
+            wing_moment=moment,
+            balance=balance,
+            wing_area=file.wing.area,
+            wing_chord=file.wing.mean_chord,
+            aspect_ratio=file.wing.aspect_ratio,
+        )
+        for balance in balances
+    ]
+    up = max(ups)  # the foremost loading needs most
     share = up / tail.elevator_up
-    low, high = share - trim.TAIL_BAND * max(1.0, abs(share)), share + trim.TAIL_BAND * max(1.0, abs(share))
+    doubt = trim.TAIL_BAND * max(1.0, abs(share))
     return {
         "elevator_up_deg": math.degrees(up),
-        "back_at_stall": {"value": share, "low": low, "high": high},
-        "finding": _finding(low, high),
+        "elevator_up_by_balance_deg": [math.degrees(one) for one in ups],
+        "back_at_stall": {"value": share, "low": share - doubt, "high": share + doubt},
+        "finding": _finding(share - doubt, share + doubt),
         "stops_at": None,
         "from": BY_TAIL,
     }

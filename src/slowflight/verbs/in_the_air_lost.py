@@ -6,8 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+import numpy as np
+
 from slowflight.errors import SlowflightError
 from slowflight.flight_state import lost_vane
+from slowflight.flow.lifting_line import whole_wing
 from slowflight.verbs.in_the_air_roll import Spans, flaperon_wing
 from slowflight.verbs.in_the_air_setting import AtSetting
 
@@ -16,9 +19,10 @@ FELT = 0.02  # of full stick's moment: below this nobody feels it (own choice)
 NO_ANSWER = "what a lost vane does is not predicted: no answer near the stall"
 RULE = (
     "Count the row before every flight. A vane that stands askew counts as lost. After any loss no slow"
-    " flight"
-    " until both halves are alike again: mend it, or take its mirror image off the other wing."
+    " flight until both halves are alike again: mend it, or take its mirror image off the other wing. A slip,"
+    " a gust or a turn loads one wing more than this level flight does."
 )
+NOBODY_FEELS = "hardly anything you would feel"
 
 
 def lost_record(
@@ -37,8 +41,9 @@ def lost_record(
     if at.row is None or at.vanes is None or not at.row_spans:
         return None
     try:
-        centered = _places(at, vanes=at.row_spans, bare=at.clean_spans, left=None)
-        over = _stick_over(at, roll_found, clean=clean, vanes=vanes)
+        angle = _stall_as_computed(at)
+        centered = _places(at, angle, vanes=at.row_spans, bare=at.clean_spans, left=None)
+        over = _stick_over(at, angle, roll_found, clean=clean, vanes=vanes)
     except SlowflightError:
         return {"places": [], "stick_over": [], "sentence": NO_ANSWER}
     if not centered:
@@ -46,6 +51,7 @@ def lost_record(
     control = _control(roll_found)
     return {
         "width_mm": 1e3 * at.row.row.pitch,
+        "wing_angle_deg": math.degrees(angle),
         "places": _plain(centered, control),
         "stick_over": _plain(over, control),
         "why": WHY,
@@ -54,11 +60,18 @@ def lost_record(
     }
 
 
+def _stall_as_computed(at: AtSetting) -> float:
+    """Wing angle of largest lift with the row as computed, nothing held back: there a loss does most."""
+    assert at.vanes is not None
+    credited = at.vanes.stall_angle
+    top = whole_wing(at.study.file.wing, right=at.row_spans, angles=np.array([credited])).angle_max
+    return credited if top is None else max(top, credited)
+
+
 def _places(
-    at: AtSetting, *, vanes: Sequence[Any], bare: Sequence[Any], left: Sequence[Any] | None
+    at: AtSetting, angle: float, *, vanes: Sequence[Any], bare: Sequence[Any], left: Sequence[Any] | None
 ) -> list[lost_vane.Lost]:
     assert at.row is not None
-    assert at.vanes is not None
     row, wing = at.row.row, at.study.file.wing
     return lost_vane.lost_vanes(
         wing,
@@ -67,13 +80,13 @@ def _places(
         row_from=row.span_from or 0.0,
         row_to=row.span_to or wing.semi_span,
         width=row.pitch,
-        angle=at.vanes.stall_angle,
+        angle=angle,
         left=left,
     )
 
 
 def _stick_over(
-    at: AtSetting, roll_found: Mapping[str, Any], *, clean: Spans, vanes: Spans
+    at: AtSetting, angle: float, roll_found: Mapping[str, Any], *, clean: Spans, vanes: Spans
 ) -> list[lost_vane.Lost]:
     """The same on the half whose flaperon is down, as when a pilot picks that wing up."""
     if "up_deg" not in roll_found:
@@ -82,7 +95,7 @@ def _stick_over(
     lowered, _ = flaperon_wing(at, vanes).half(at.setting, at.setting + down)
     raised, _ = flaperon_wing(at, vanes).half(at.setting, at.setting - up)
     bare, _ = flaperon_wing(at, clean).half(at.setting, at.setting + down)
-    return _places(at, vanes=lowered, bare=bare, left=raised)
+    return _places(at, angle, vanes=lowered, bare=bare, left=raised)
 
 
 def _plain(found: Sequence[lost_vane.Lost], control: float | None) -> list[dict[str, Any]]:
@@ -106,15 +119,15 @@ def _sentence(
 ) -> str:
     order = sorted(centered, key=lambda lost: -abs(lost.moment))
     outer, first = centered[-1], order[0]
+    measure = "" if control is None else ", in shares of full stick's moment at 1.1 times the stall speed"
     text = (
-        f"Predicted, the outermost pair lost, at {outer.y:.1f} m, {_does(outer, control)}. A loss matters"
-        " most"
-        f" at {first.y:.1f} m, where it {_does(first, control)}"
+        f"Predicted at the stall with the row{measure}: the outermost pair lost, at {outer.y:.1f} m,"
+        f" {_does(outer, control)}; a loss matters most at {first.y:.1f} m, where it {_does(first, control)}"
     )
     if over:
         worst = max(over, key=lambda lost: abs(lost.moment))
         text += (
-            f"; with that wing's flaperon down to pick it up, most at {worst.y:.1f} m, where it"
+            f", and with that wing's flaperon down to pick it up at {worst.y:.1f} m, where it"
             f" {_does(worst, control)}"
         )
     places = ", ".join(f"{lost.y:.1f}" for lost in order[:3])
@@ -123,9 +136,9 @@ def _sentence(
 
 def _does(lost: lost_vane.Lost, control: float | None) -> str:
     if control is None:
-        return f"rolls the wing at its stall by a coefficient of {lost.moment:+.4f}"
+        return f"rolls the wing by a coefficient of {lost.moment:+.4f}"
     share = lost.moment / control
-    percent = f"{abs(100.0 * share):.0f} % of full stick's moment at 1.1 times the stall speed"
+    percent = f"{abs(100.0 * share):.0f} %"
     if abs(share) < FELT:
-        return f"rolls the wing at its stall by hardly anything you would feel ({percent})"
-    return f"{'drops' if share > 0.0 else 'lifts'} that wing at its stall with {percent}"
+        return f"does {NOBODY_FEELS} ({percent})"
+    return f"{'drops' if share > 0.0 else 'lifts'} that wing with {percent}"

@@ -160,5 +160,10 @@ def _sentence(found: Mapping[str, Any]) -> str:
             text += f", and half of it is gone from a wing angle of {fades:.0f} deg on"
         if turns is not None or fades is not None:
             text += f" (the stall is at {one['stall_angle_deg']:.0f} deg)"
+        if one["lowered_side_stalls_from_deg"] is not None:
+            text += (
+                "; the side whose flaperon is down stalls more than the other from"
+                f" {one['lowered_side_stalls_from_deg']:.0f} deg on"
+            )
         said.append(text)
     return "" if not said else f"Predicted, stick fully over: {'; '.join(said)}."

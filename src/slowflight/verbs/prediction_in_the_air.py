@@ -47,6 +47,7 @@ ASKED: tuple[tuple[tuple[str, ...], str], ...] = (
     (("glides",), "rate of sink, margin to climb away and height to recover beside a slow approach"),
     (("static_thrust", "propeller_diameter"), "how slow it flies with power, and whether it climbs away"),
     (("stick",), "whether the elevator runs out before the wing stalls"),
+    (("tail_arm", "balance"), "what the load on the tail does to the stall speed"),
     (("wing_height",), "the touchdown speed with the ground's help"),
     (("over_the_nose",), "how slow you still see where you will land"),
     (("load_factor", "maneuvering_speed"), "the maneuvering speed, which goes down with the stall speed"),

@@ -71,6 +71,8 @@ class InTheAir:
         Flaps up, trimmed or held, one center of gravity.
     tail_span, tail_chord, tail_arm : float or None
         Of the horizontal tail; center of gravity to its quarter-chord [m].
+    balance : tuple of (float, float) or None
+        Foremost and aftmost center of gravity flown, behind the leading edge [share of the mean chord].
     tail_incidence : float or None
         Chord line of the tail above the fuselage datum [rad].
     elevator_share, elevator_up : float or None
@@ -96,6 +98,7 @@ class InTheAir:
     tail_span: float | None = None
     tail_chord: float | None = None
     tail_arm: float | None = None
+    balance: tuple[float, float] | None = None
     tail_incidence: float | None = None
     elevator_share: float | None = None
     elevator_up: float | None = None

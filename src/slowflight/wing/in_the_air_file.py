@@ -29,6 +29,7 @@ GLIDE = 'glides such as ["55 kt, 720 ft/min, 900 rpm"]'
 STICK = 'readings such as ["60 kt, 45 %", "42 kt, 80 %"]'
 RIB = 'two readings such as ["14.2 deg", "-13.8 deg"], the second with the instrument turned round'
 JUNCTION = f'places such as ["strut, 2.2 m"], each one of {", ".join(JUNCTIONS)}'
+BALANCE = 'the foremost and the aftmost center of gravity, such as ["22 %", "31 %"]'
 MOST_READINGS = 12
 
 
@@ -117,6 +118,7 @@ def read_in_the_air(values: object, *, place: Path, wing: Wing, notebook: Notebo
         tail_span=maybe("tail_span", LENGTH, "800 mm", "6 m"),
         tail_chord=maybe("tail_chord", LENGTH, "200 mm", "2 m"),
         tail_arm=maybe("tail_arm", LENGTH, "1 m", "10 m"),
+        balance=_balance(table),
         tail_incidence=maybe("tail_incidence", ANGLE, "-8 deg", "8 deg"),
         elevator_share=maybe("elevator_share", SHARE, "10 %", "100 %"),
         elevator_up=maybe("elevator_up", ANGLE, "5 deg", "40 deg"),
@@ -181,6 +183,17 @@ def _on_rib(table: Answers) -> tuple[float, float] | None:
         raise InputError(where=table.table.field("on_rib"), found=f"{len(found)} readings", needed=RIB)
     read = _reader(table, "on_rib")
     return read(found[0], ANGLE, "-45 deg", "45 deg"), read(found[1], ANGLE, "-45 deg", "45 deg")
+
+
+def _balance(table: Answers) -> tuple[float, float] | None:
+    found = [text for (text,) in _parts(table, "balance", needed=BALANCE, count=1, least=2)]
+    if not found:
+        return None
+    read = _reader(table, "balance")
+    fore, aft = (read(text, SHARE, "5 %", "50 %") for text in (found[0], found[-1]))
+    if len(found) != 2 or aft <= fore:
+        raise InputError(where=table.table.field("balance"), found=", ".join(found), needed=BALANCE)
+    return fore, aft
 
 
 def _junctions(table: Answers, *, tip: str) -> tuple[Junction, ...]:
