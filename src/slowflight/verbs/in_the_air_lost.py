@@ -15,6 +15,7 @@ from slowflight.verbs.in_the_air_roll import Spans, flaperon_wing
 from slowflight.verbs.in_the_air_setting import AtSetting
 
 WHY = "a lost vane rests on no measured case (0): nothing to twice the predicted"
+PAST = (0.0, math.radians(1.0), math.radians(2.0), math.radians(3.0))  # the credited stall [rad]
 FELT = 0.02  # of full stick's moment: below this nobody feels it (own choice)
 NO_ANSWER = "what a lost vane does is not predicted: no answer near the stall"
 RULE = (
@@ -61,11 +62,19 @@ def lost_record(
 
 
 def _stall_as_computed(at: AtSetting) -> float:
-    """Wing angle of largest lift with the row as computed, nothing held back: there a loss does most."""
+    """Wing angle of largest lift with the row as computed, nothing held back: there a loss does most.
+
+    Where lift as computed still rises when answers end, the farthest answered of a few angles past the stall
+    that is credited.
+    """
     assert at.vanes is not None
     credited = at.vanes.stall_angle
-    top = whole_wing(at.study.file.wing, right=at.row_spans, angles=np.array([credited])).angle_max
-    return credited if top is None else max(top, credited)
+    asked = credited + np.array(PAST)
+    found = whole_wing(at.study.file.wing, right=at.row_spans, angles=asked)
+    if found.angle_max is not None:
+        return max(found.angle_max, credited)
+    answered = asked[found.converged]
+    return credited if answered.size == 0 else float(answered[-1])
 
 
 def _places(
