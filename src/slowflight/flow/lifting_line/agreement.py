@@ -14,6 +14,7 @@ from slowflight.flow.solution import FloatArray
 
 TOLERANCE = 1e-10  # of the angles [rad]
 MOST_ITERATIONS = 40
+SMALL_STEP = 1e-4  # of the angles, beside which the matrix hardly changes [rad]
 SMALLEST_SHARE = 1.0 / 256.0  # of a Newton step
 FARTHEST = 3.0  # to which a trial angle may stray in the tables [rad]
 
@@ -174,9 +175,7 @@ def agree(system: Agreement, *, wing_angle: float, guess: FloatArray) -> Seen | 
             return None
         step, growth = solved[:, 0], solved[:, 1]
         if size < TOLERANCE:
-            negative = np.count_nonzero(np.diagonal(factors) < 0.0)
-            swapped = np.count_nonzero(swaps != np.arange(swaps.size))
-            return Seen(wing_angle, angles, growth, turned=(negative + swapped) % 2 == 1)
+            return Seen(wing_angle, angles, growth, turned=_turned(factors, swaps))
         share = 1.0
         while True:
             tried = angles - share * step
@@ -187,7 +186,17 @@ def agree(system: Agreement, *, wing_angle: float, guess: FloatArray) -> Seen | 
             if share < SMALLEST_SHARE:
                 return None
         angles, miss, slope, size = tried, tried_miss, tried_slope, tried_size
+        if size < TOLERANCE and float(np.max(np.abs(step))) < SMALL_STEP:
+            # so near that the matrix of a moment ago will do
+            return Seen(wing_angle, angles, growth, turned=_turned(factors, swaps))
     return None
+
+
+def _turned(factors: FloatArray, swaps: FloatArray) -> bool:
+    """Whether the determinant is below zero: the path has gone past a turning point."""
+    negative = np.count_nonzero(np.diagonal(factors) < 0.0)
+    swapped = np.count_nonzero(swaps != np.arange(swaps.size))
+    return bool((negative + swapped) % 2 == 1)
 
 
 def has_rivals(strips: Strips, slope: FloatArray) -> bool:
