@@ -12,7 +12,7 @@ from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
 from slowflight.flow.integral.closure_budget import beside_closure
 from slowflight.flow.integral.handed import PLACES, Handed, Marched, nothing_yet
 from slowflight.flow.integral.layer import UNMIXED, left_to_mix
-from slowflight.flow.integral.marched_rows import PRINTED, SWEPT
+from slowflight.flow.integral.marched_rows import PRINTED
 from slowflight.flow.integral.marched_section import with_marched_rows
 from slowflight.flow.integral.results import coefficients
 from slowflight.flow.integral.section_flow import section_model, solve
@@ -76,27 +76,26 @@ def test_more_marches_leave_lift_near_where_it_is() -> None:
     assert lifts[1] == pytest.approx(lifts[0], rel=0.02)
 
 
-def test_a_study_is_near_the_printed_answer() -> None:
-    angles = [2.0, 8.0, 12.0]
-    printed, swept = (
-        lift_curve(
-            naca_section("4412"), reynolds=REYNOLDS, angles_deg=angles, vane_rows=[ROW], chord_m=CHORD,
-            marching=how,
-        )
-        for how in (PRINTED, SWEPT)
-    )  # fmt: skip
-    for a, b in zip(printed.points, swept.points, strict=True):
-        assert b.cl == pytest.approx(a.cl, rel=0.03)
+def test_rows_are_marched_at_whole_steps_whatever_is_asked() -> None:
+    """So that an answer does not hang on the other angles asked for."""
+    bare = section_model(naca_section("4412"), reynolds=REYNOLDS, vane_rows=[ROW], chord_m=CHORD)
+    narrow, wide = (
+        with_marched_rows(bare, list(np.radians(angles)), PRINTED)[0].handed.angles
+        for angles in ([1.3, 4.0], [-4.0, 1.3, 9.0])
+    )
+    step = PRINTED.spacing
+    for angles in (narrow, wide):
+        assert angles / step == pytest.approx(np.round(angles / step))
+        assert np.diff(angles) == pytest.approx(step)
+    assert set(np.round(narrow / step)) <= set(np.round(wide / step))
 
 
 def test_rows_on_a_single_element_are_those_of_the_section() -> None:
     section = naca_section("4412")
     alone = Elements(bodies=(Element(name="main", section=section),))
-    one = lift_curve(
-        section, reynolds=REYNOLDS, angles_deg=[4.0, 10.0], vane_rows=[ROW], chord_m=CHORD, marching=SWEPT
-    )
+    one = lift_curve(section, reynolds=REYNOLDS, angles_deg=[4.0, 10.0], vane_rows=[ROW], chord_m=CHORD)
     other = elements_lift_curve(
-        alone, reynolds=REYNOLDS, angles_deg=[4.0, 10.0], vane_rows=[ROW], chord_m=CHORD, marching=SWEPT
+        alone, reynolds=REYNOLDS, angles_deg=[4.0, 10.0], vane_rows=[ROW], chord_m=CHORD
     )
     for a, b in zip(one.points, other.points, strict=True):
         assert b.cl == pytest.approx(a.cl, abs=5e-3)
@@ -105,9 +104,7 @@ def test_rows_on_a_single_element_are_those_of_the_section() -> None:
 def test_rows_ahead_of_a_hung_flap_act() -> None:
     """Near maximum lift of the clean wing with the flap down; direction only, nothing measured."""
     clean, helped = (
-        elements_lift_curve(
-            hung(20.0), reynolds=1.5e6, angles_deg=[10.0, 14.0], vane_rows=rows, chord_m=1.4, marching=SWEPT
-        )
+        elements_lift_curve(hung(20.0), reynolds=1.5e6, angles_deg=[10.0, 14.0], vane_rows=rows, chord_m=1.4)
         for rows in ((), (ROW,))
     )
     assert clean.points[1].cl is not None

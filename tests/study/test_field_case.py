@@ -10,7 +10,7 @@ import pytest
 
 from slowflight.errors import Unconverged
 from slowflight.flow import flow_field
-from slowflight.flow.integral.marched_rows import SWEPT
+from slowflight.flow.integral.marched_rows import PRINTED
 from slowflight.study.field_case import FieldCase
 from slowflight.study.section_case import SectionCase
 from slowflight.wing.elements import Element
@@ -26,7 +26,7 @@ def test_pictures_have_their_rows_marched_over_the_angles_of_the_curve(
 
     def noted(model: object, angles: Sequence[float], how: object) -> object:
         asked.append([math.degrees(angle) for angle in angles])
-        assert how is SWEPT
+        assert how is PRINTED
         raise Unconverged("far enough")
 
     monkeypatch.setattr(flow_field, "with_marched_rows", noted)

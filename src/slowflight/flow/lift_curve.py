@@ -96,8 +96,7 @@ def lift_curve(
     panels : int
         On the body, 80 to 640: more to see what the number of them does to the answer.
     marching : Marching
-        At which angles rows of vanes are marched, and how often: ``PRINTED`` for one answer, ``SWEPT`` for a
-        study of many rows.
+        At which angles rows of vanes are marched, and how often.
     on_point : callable, optional
         Called with each finished ``FlowPoint``, in the order of solution.
 

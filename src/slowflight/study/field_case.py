@@ -11,7 +11,6 @@ import numpy as np
 
 from slowflight.errors import Unconverged
 from slowflight.flow.flow_field import elements_flow_field, flow_field
-from slowflight.flow.integral.marched_rows import SWEPT
 from slowflight.study.array_file import Column, decode_arrays, encode_arrays
 from slowflight.study.record_file import key_of
 from slowflight.study.section_case import SectionCase
@@ -92,7 +91,6 @@ class FieldCase:
             "vane_rows": self.case.rows,
             "chord_m": self.case.chord,
             "speed_follows_lift": True,
-            "marching": SWEPT,
             "marched_over_deg": self.case.angles_deg,
         }
         try:

@@ -10,7 +10,6 @@ from functools import cached_property
 from typing import Any
 
 from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
-from slowflight.flow.integral.marched_rows import SWEPT
 from slowflight.flow.integral.section_flow import PANELS
 from slowflight.flow.lift_curve import lift_curve
 from slowflight.flow.solution import FlowPoint
@@ -100,7 +99,6 @@ class SectionCase:
             "chord_m": self.chord,
             "speed_follows_lift": True,
             "panels": PANELS if self.panels is None else self.panels,
-            "marching": SWEPT,
         }
         if self.flap is None:
             curve = lift_curve(self.section, **common)  # type: ignore[arg-type]

@@ -134,13 +134,14 @@ def _inputs(decided: Answers, crew: Crew) -> Inputs | None:
 
 
 def _strips(found: Settings, crew: Crew) -> tuple[list[dict[str, Any]], list[str]]:
-    """Where mixing would help the clean section, at each flap setting's own maximum lift.
+    """Where mixing would help the clean section, at its maximum lift, where that decides and flap fully down.
 
     The section is that in the middle of the row that was chosen, or without one of the half-span. Beside the
     strips, what is said of those without an answer.
     """
     cases = []
-    for answers in found.answered:
+    farthest = max(found.answered, key=found.setting_of)
+    for answers in dict.fromkeys((found.decided, farthest)):
         study, best = answers.study, found.decided.best
         wing = study.file.wing
         y = 0.5 * wing.semi_span if best is None else answers.middle_of(best.row)

@@ -56,9 +56,8 @@ class Marching:
 
 
 PRINTED = Marching()
-"""For one answer: angles 3 degrees apart, marched until lift stays."""
-SWEPT = Marching(spacing=math.radians(6.0), passes=1)
-"""For studies of many rows: angles 6 degrees apart, marched once each, from the angle before."""
+"""Angles 3 degrees apart, marched until lift stays. At 6 degrees and marched once, lift near its maximum came
+out up to 3 % off."""
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -34,6 +35,8 @@ COVE_TRIP = 0.9
 """Where the lower layer of a main element with a flap behind it is turbulent at the latest [chords]: at the
 slot's mouth, where hinges, brackets and the rib ends stand in it. Left free it stays laminar up to the cove
 and lets go there, in a bubble that no angle settles. Own choice, no source."""
+KEPT_OUTER = 60
+_OUTER: dict[tuple[bytes, float], CoupledBodies] = {}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -195,8 +198,24 @@ def turned(model: ElementsModel, elements: Elements) -> ElementsModel:
 
 
 def outer_flow(model: ElementsModel, alpha: float) -> CoupledBodies:
-    """The outer flow at an angle of attack [rad], ready for layers."""
-    return coupled_bodies(model.system, alpha, arcs=model.wake_arcs)
+    """The outer flow at an angle of attack [rad], ready for layers.
+
+    It depends on the shape alone, so that rows of vanes tried one after another on one shape share it: the
+    last few are kept, a megabyte each. Nobody may write into it.
+    """
+    shape = hashlib.blake2b(digest_size=16)
+    for body in model.system.bodies:
+        shape.update(body.outline.x.tobytes() + body.outline.y.tobytes())
+    for arc in model.wake_arcs:
+        shape.update(arc.tobytes())
+    key = shape.digest(), alpha
+    found = _OUTER.pop(key, None)
+    if found is None:
+        found = coupled_bodies(model.system, alpha, arcs=model.wake_arcs)
+    _OUTER[key] = found
+    while len(_OUTER) > KEPT_OUTER:
+        del _OUTER[next(iter(_OUTER))]
+    return found
 
 
 def _dividing_panel(speed: FloatArray, nose: int) -> int:
