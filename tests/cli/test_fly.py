@@ -119,7 +119,7 @@ def test_cards_make_a_flight_by_themselves(empty: Path, capsys: Printed) -> None
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        (["befor", "x.csv"], "needs plan, before, after, again, stalls, strike, restore or nothing"),
+        (["befor", "x.csv"], "needs plan, before, after, again, stalls, strike, restore, tufts or nothing"),
         (["before"], "found no file"),
         (["before", "nothing.csv"], "found no such file"),
         (["before", "wing.toml", "--mass", "540"], "without a unit"),

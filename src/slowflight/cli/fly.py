@@ -9,7 +9,7 @@ import typer
 from slowflight.cli.predict import FOLDER_HELP
 from slowflight.errors import InputError
 
-PLAN, STALLS = "plan", "stalls"
+PLAN, STALLS, TUFTS = "plan", "stalls", "tufts"
 SIDES = {"before": "before", "after": "after", "again": "before again"}
 MARKS = ("strike", "restore")
 INCOMPLETE = 3
@@ -22,7 +22,8 @@ def fly(
         typer.Argument(
             metavar="WHAT",
             help="plan: what flights can settle, and cards. before, after, again (clean again): add LOG. "
-            "stalls: draw every stall. strike, restore: FLIGHT NUMBER. Nothing: reduce and decide.",
+            "stalls: draw every stall. strike, restore: FLIGHT NUMBER. tufts: plan them, reduce their films. "
+            "Nothing: reduce and decide.",
             show_default=False,
         ),
     ] = "",
@@ -99,6 +100,17 @@ def fly(
         else:
             fly_output.print_drawn(drawn)
         return
+    if what == TUFTS:
+        if logs:
+            raise InputError(where="fly tufts", found=f"{logs[0]!r}", needed="nothing behind 'tufts'")
+        tufts = verbs.reduce_tufts(folder)
+        if json:
+            print_json(tufts)
+        else:
+            fly_output.print_tufts(tufts)
+        if any(film["problem"] for film in tufts["films"]):
+            raise typer.Exit(INCOMPLETE)
+        return
     if what in MARKS:
         if logs is None or len(logs) != 2:
             raise InputError(
@@ -118,7 +130,7 @@ def fly(
         raise InputError(
             where="fly",
             found=repr(what),
-            needed=f"{PLAN}, {', '.join((*SIDES, STALLS, *MARKS))} or nothing",
+            needed=f"{PLAN}, {', '.join((*SIDES, STALLS, *MARKS, TUFTS))} or nothing",
             fix="a log goes behind the side: slowflight fly DIR before LOG",
         )
     record = verbs.fly(folder)

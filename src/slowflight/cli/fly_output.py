@@ -74,6 +74,48 @@ def print_marked(record: Mapping[str, Any]) -> None:
         console.print(f"Next: {line}")
 
 
+def print_tufts(record: Mapping[str, Any]) -> None:
+    """Print the plan of tufts and what came of each film."""
+    console = _console()
+    unit, per = record["unit"], _per(record["unit"])
+    if record["note"]:
+        console.print(record["note"])
+    console.print(f"{record['aircraft']}: {len(record['plan']['tufts'])} tufts, {record['plan']['words']}")
+    for film in record["films"]:
+        name = f"{film['name']} ({film['side']})"
+        if film["problem"]:
+            console.print(f"{name}: NOT USED: {film['problem']}")
+            continue
+        console.print(f"{name}: {film['tufts']} tufts in {film['frames']} frames")
+        for one in film["speeds"]:
+            counts, at = one["tally"], one["furthest_forward"]
+            measured = "no reversed flow" if at is None else f"reversed flow from {100.0 * at:.0f} %"
+            console.print(
+                f"  {one[f'speed_{per}']:.0f} {unit}: {counts['attached']} attached, {counts['unsteady']}"
+                f" unsteady, {counts['reversed']} reversed; {measured}; {_separation(one['predicted'])}"
+            )
+        if not film["calibrated"]:
+            console.print("  speeds are INDICATED: the panel is not calibrated at this setting")
+        checked = film["confusion"]
+        unchecked = "not scored by eye: nothing says how well it is read"
+        console.print(f"  {checked['words'] if checked else unchecked}")
+    for file in record["files"]:
+        console.print(f"Written: {file}")
+    for line in record["next"]:
+        console.print(f"Next: {line}")
+    _print_cautions(console, record)
+
+
+def _separation(predicted: Mapping[str, Any] | None) -> str:
+    if predicted is None:
+        return "nothing predicted"
+    if predicted["past_stall"]:
+        return "predicted to be stalled"
+    if predicted["station"] is None:
+        return "none predicted"
+    return f"predicted from {100.0 * predicted['station']:.0f} %"
+
+
 def print_demo_flights(record: Mapping[str, Any]) -> None:
     """Print how the demonstration's invented flights came out, in a few lines."""
     console = _console()

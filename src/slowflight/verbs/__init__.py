@@ -16,6 +16,7 @@ from slowflight.verbs.flying import fly
 from slowflight.verbs.flying_add import add_flights
 from slowflight.verbs.flying_marks import draw_stalls, restore_stall, strike_stall
 from slowflight.verbs.flying_plan import plan_flights
+from slowflight.verbs.flying_tufts import reduce_tufts
 from slowflight.verbs.installing import installed
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.predicting import predict
@@ -44,6 +45,7 @@ __all__ = [
     "plan_flights",
     "plot_evidence",
     "predict",
+    "reduce_tufts",
     "report",
     "restore_stall",
     "shortfall",

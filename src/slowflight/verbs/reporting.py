@@ -10,6 +10,7 @@ from slowflight.errors import InputError
 from slowflight.project import open_project
 from slowflight.report.page import write_report
 from slowflight.verbs.flying import flights_old, saved_flights
+from slowflight.verbs.flying_tufts import saved_tufts
 from slowflight.verbs.laying_out import LAYOUT, saved_layout
 from slowflight.verbs.predicting import PREDICTION, picture_files, saved_prediction
 from slowflight.verbs.staleness import why_old
@@ -48,7 +49,7 @@ def report(folder: str | Path) -> Path:
         old += why_old(project, laid_out, file=project.layout / LAYOUT, what="layout")
     flown = saved_flights(project)
     if flown is not None:
-        flown = {**flown, "old": list(flights_old(project, flown))}
+        flown = {**flown, "old": list(flights_old(project, flown)), "tufts": saved_tufts(project)}
     return write_report(
         prediction=_marked(prediction, old),
         flights=flown,

@@ -214,6 +214,57 @@ class FieldRoll:
 
 
 @dataclass(frozen=True, kw_only=True)
+class TuftPlanEntry:
+    """Where the owner wants tufts; what is None is as usual.
+
+    Parameters
+    ----------
+    span_from, span_to, span_pitch : float or None
+        From the centerline, and between stations [m].
+    rows : tuple of float
+        Along the chord [chords]; empty for the usual ones.
+    """
+
+    span_from: float | None = None
+    span_to: float | None = None
+    span_pitch: float | None = None
+    rows: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class TuftFilm:
+    """One film of tufts.
+
+    Parameters
+    ----------
+    name : str
+        Its own.
+    flight, side : str
+        In which it was taken, and one of `SIDES`.
+    frames : Path
+        A folder of pictures, or a video.
+    rate : float or None
+        Pictures a second of a folder [1/s].
+    begins : float
+        When its first frame is, from the first reading of the flight's log [s].
+    places, scores : Path or None
+        Where tufts are in the picture; states by eye.
+    yarn : str
+        ``"dark"`` or ``"light"``.
+    """
+
+    name: str
+    flight: str
+    side: str
+    frames: Path
+    rate: float | None
+    begins: float
+    places: Path | None
+    scores: Path | None
+    yarn: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class RollRecord:
     """One record of rolls from bank to bank.
 
@@ -308,6 +359,8 @@ class Book:
     rolls : tuple of RollRecord
     climbs : tuple of TimedClimb
     field : tuple of FieldRoll
+    tuft_plan : TuftPlanEntry
+    films : tuple of TuftFilm
     """
 
     path: Path
@@ -318,3 +371,5 @@ class Book:
     rolls: tuple[RollRecord, ...] = ()
     climbs: tuple[TimedClimb, ...] = ()
     field: tuple[FieldRoll, ...] = ()
+    tuft_plan: TuftPlanEntry = TuftPlanEntry()
+    films: tuple[TuftFilm, ...] = ()

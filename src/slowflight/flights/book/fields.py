@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from pathlib import Path
 
 from slowflight import units
 from slowflight.errors import InputError, RangeError, UnitError
@@ -36,6 +37,12 @@ def words(table: Table, key: str, default: str = "") -> str:
     if not isinstance(value, str):
         raise InputError(where=table.field(key), found=repr(value), needed="words in quotes")
     return value.strip()
+
+
+def file(table: Table, key: str, folder: Path) -> Path | None:
+    """Return a file or folder, looked for beside the book, or None."""
+    name = words(table, key)
+    return folder / name if name else None
 
 
 def truth(table: Table, key: str) -> bool | None:

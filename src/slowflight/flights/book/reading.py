@@ -23,11 +23,12 @@ from slowflight.flights.book.entries import (
     Rules,
 )
 from slowflight.flights.book.performance import read_climb, read_cruise, read_field_roll
+from slowflight.flights.book.tufts import read_films, read_tuft_plan
 from slowflight.flights.handling.observation import CHOICES, Observation
 from slowflight.wing.tomlfile import Table, read_toml, refuse_unknown
 
 BOOK = "flights.toml"
-TABLES = ("rules", "flight", "handling", "cruise", "roll_test", "climb", "field_roll")
+TABLES = ("rules", "flight", "handling", "cruise", "roll_test", "climb", "field_roll", "tuft_plan", "tufts")
 FILES = ("log", "columns", "stall_card", "leg_card", "second_log", "second_columns")
 AXES = ("roll_rate", "rotation_x", "rotation_y", "rotation_z")
 
@@ -88,6 +89,8 @@ def read_book(path: Path | str) -> Book:
             _roll(found, folder=place.parent, where=f"{place}: roll_test {number}")
             for number, found in enumerate(_list(content, "roll_test", place), 1)
         ),
+        tuft_plan=read_tuft_plan(content.get("tuft_plan", {}), where=f"{place}: tuft_plan"),
+        films=read_films(_list(content, "tufts", place), sides, folder=place.parent, where=f"{place}: tufts"),
         climbs=tuple(
             read_climb(found, sides, where=f"{place}: climb {number}")
             for number, found in enumerate(_list(content, "climb", place), 1)
@@ -163,7 +166,7 @@ def _flight(values: object, *, folder: Path, where: str) -> FlightEntry:
         raise InputError(where=where, found="no name", needed='name = "..."')
     table.where = where = f"{where} ({name})"
     side = table.choice("side", tuple(SIDES))
-    files = {key: _file(table, key, folder) for key in FILES}
+    files = {key: fields.file(table, key, folder) for key in FILES}
     if files["log"] is None and files["stall_card"] is None and files["leg_card"] is None:
         raise InputError(where=where, found="no log and no card", needed='log = "...", beside flights.toml')
     share = fields.quantity(
@@ -195,11 +198,6 @@ def _flight(values: object, *, folder: Path, where: str) -> FlightEntry:
     )
     table.finish()
     return entry
-
-
-def _file(table: Table, key: str, folder: Path) -> Path | None:
-    name = fields.words(table, key)
-    return folder / name if name else None
 
 
 def _marks(table: Table, key: str, *, counts: bool) -> list[Mark]:
@@ -266,7 +264,7 @@ def _signed_speed(text: object, *, where: str) -> float:
 def _roll(values: object, *, folder: Path, where: str) -> RollRecord:
     table = Table(values, where=where)
     side = table.choice("side", (BEFORE, AFTER))
-    log = _file(table, "log", folder)
+    log = fields.file(table, "log", folder)
     times = fields.given(table, "times")
     if log is None or not isinstance(times, int | float) or not 1.0 < times <= 3.0:
         raise InputError(
@@ -277,7 +275,7 @@ def _roll(values: object, *, folder: Path, where: str) -> RollRecord:
     record = RollRecord(
         side=side,
         log=log,
-        columns=_file(table, "columns", folder),
+        columns=fields.file(table, "columns", folder),
         times=float(times),
         axis=table.choice("axis", (*AXES, *(f"-{axis}" for axis in AXES)), default="roll_rate"),
         still=fields.seconds(table, "still", most=60.0) or 5.0,
