@@ -55,6 +55,33 @@ def test_tail_balances_to_rounding() -> None:
     assert about == pytest.approx(0.0, abs=1e-13)
 
 
+def test_textbook_example_of_trim_from_memory() -> None:
+    """Anderson, Introduction to Flight, chapter 7, FROM MEMORY: neutral point 0.516, elevator 1.9 deg up.
+
+    Wing-body slope 0.08/deg, center 0.24, moment -0.032; tail slope 0.1/deg, volume 0.34, set 2.7 deg down,
+    downwash 0.35 of the angle, elevator 0.04/deg; center of gravity 0.35; lift coefficient 0.52. Our own tail
+    is given sizes that have these derivatives; its quarter-chord stands for the center 0.24.
+    """
+    slope, volume = math.degrees(0.08), 0.34
+    aspect_ratio = 2.0 * slope / (math.pi * 0.35)
+    tail_ratio = 2.0 / (2.0 * math.pi / math.degrees(0.1) - 1.0)
+    share = next(s / 1e4 for s in range(1000, 9000) if elevator_effect(s / 1e4) >= 0.4)
+    tail = Tail(
+        span=tail_ratio, chord=1.0, arm=volume / (TAIL_EFFICIENCY * tail_ratio),
+        incidence=math.radians(-2.7), elevator_share=share, elevator_up=0.5,
+    )  # fmt: skip
+    assert tail.slope == pytest.approx(math.degrees(0.1), rel=1e-12)
+
+    def up(balance: float, cl: float) -> float:
+        return elevator_to_trim(
+            tail, wing_angle=cl / slope, cl=cl, wing_moment=-0.032, balance=balance + 0.01,
+            wing_area=1.0, wing_chord=1.0, aspect_ratio=aspect_ratio,
+        )  # fmt: skip
+
+    assert math.degrees(up(0.35, 0.52)) == pytest.approx(1.94, abs=0.05)
+    assert up(0.516, 1.0) == pytest.approx(up(0.516, 0.3), abs=math.radians(0.05))
+
+
 def readings(*pairs: tuple[float, float]) -> list[StickReading]:
     return [StickReading(speed=speed, back=back) for speed, back in pairs]
 

@@ -118,6 +118,17 @@ def test_what_the_owner_measured_is_used(tmp_path: Path, monkeypatch: pytest.Mon
     assert any("never sealed" in text for text in record["in_the_air"]["not_predicted"])
 
 
+def test_a_nose_wheel_and_a_low_wing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """With a nose wheel the tail skid strikes; a wing too near the ground for the method is said and left."""
+    more = '\n[in_the_air]\ngear = "nose wheel"\nwing_height = "300 mm"\ndihedral = "-3 deg"\n'
+    touch = predicted(tmp_path, monkeypatch, more=more)["settings"][0]["in_the_air"]["touchdown"]
+    assert touch["limit_clean"] == "the tail skid is on the ground"
+    assert "the tail skid touches first" in touch["tail_first"]
+    assert "With the tail skid on the ground it stands" in touch["sentence"]
+    assert any("height above the ground" in text for text in touch["cautions"])
+    assert "no ground effect" in touch["ground_effect"]
+
+
 def test_the_elevator_runs_out_first_where_the_stick_says_so(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -200,6 +200,17 @@ def test_ground_takes_away_induced_drag_as_published(height_over_span: float) ->
     assert share == pytest.approx(published, abs=0.002)
 
 
+@pytest.mark.parametrize(("height_over_span", "percent"), [(0.1, 47.6), (0.25, 23.5)])
+def test_ground_effect_as_pilots_are_taught_it(height_over_span: float, percent: float) -> None:
+    """FAA, Pilot's Handbook of Aeronautical Knowledge, chapter on aerodynamics of flight, FROM MEMORY."""
+    strips = elliptic(aspect_ratio=7.0, points=64)
+    air = over_ground(strips, height=height_over_span * strips.span)
+    loading = np.sin(strips.turn)
+    weight = strips.share * loading
+    share = 1.0 - float(weight @ (air @ loading)) / float(weight @ (downwash(64) @ loading))
+    assert 100.0 * share == pytest.approx(percent, abs=1.5)
+
+
 def test_ground_raises_the_slope_and_is_the_same_for_half_and_whole() -> None:
     half, whole = elliptic(aspect_ratio=7.0, points=30), whole_ellipse(aspect_ratio=7.0, points=30)
     height = 0.15 * half.span

@@ -12,6 +12,7 @@ from slowflight.units import express, format_angle
 APPROACH = 1.3  # approach speed over stall speed (common practice, no source)
 FELT = 0.514  # difference of speed that careful flights can show [m/s]: 1 kt (common practice, no source)
 WING, GEAR = "the wing stalls", "the gear is on the ground"
+TAIL = "the tail skid is on the ground"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,7 +95,12 @@ def felt_from(
 
 
 def below_this_attitude(
-    felt: float | None, *, on_wheels: float, incidence: float, speed: float | None
+    felt: float | None,
+    *,
+    on_wheels: float,
+    incidence: float,
+    speed: float | None,
+    standing: str = "on all wheels",
 ) -> str:
     """Say in one sentence from what attitude on vanes can be felt at all.
 
@@ -106,6 +112,8 @@ def below_this_attitude(
         Wing angle standing, and root chord line above the fuselage datum [rad].
     speed : float or None
         Calibrated, at that angle, clean [m/s].
+    standing : str
+        How it stands there, in words.
     """
     if felt is None:
         return (
@@ -117,14 +125,14 @@ def below_this_attitude(
     nose = format_angle(felt - incidence, "deg")
     said = (
         "Below this attitude vanes change nothing you can measure: the fuselage at"
-        f" {nose} to the flight path{knots}. On all wheels it stands at {stands}"
+        f" {nose} to the flight path{knots}. {standing.capitalize()} it stands at {stands}"
     )
     if on_wheels < felt:
         return (
-            f"{said}, so predicted, a touchdown on all wheels is as fast with vanes as without; what they add"
+            f"{said}, so predicted, a touchdown {standing} is as fast with vanes as without; what they add"
             " is there only aloft."
         )
-    return f"{said}, above that, so a touchdown on all wheels can use some of what they add."
+    return f"{said}, above that, so a touchdown {standing} can use some of what they add."
 
 
 def sees_the_spot_up_to(*, over_the_nose: float, incidence: float) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 
 from slowflight import units
 from slowflight.air import true_airspeed
+from slowflight.errors import SlowflightError
 from slowflight.flight_state import landing, phone
 from slowflight.flight_state.curve import WingCurve
 from slowflight.flow.lifting_line import wing_lift
@@ -21,6 +22,7 @@ FREE = (
     "the height of the wing is not known: no ground effect, touchdown is shown too fast rather than too slow"
 )
 NEAR = "with the ground's mirror image at the height of the wing standing; its largest lift is not credited"
+WHEELS, SKID = "on all wheels", "with the tail skid on the ground"
 STAND_IN = "1.3 times the clean stall speed (common practice, no source)"
 
 
@@ -40,21 +42,42 @@ def touchdown_record(at: AtSetting) -> dict[str, Any]:
         "wing_angle_deg": math.degrees(on_wheels),
         "fuselage_deg": math.degrees(on_wheels - wing.incidence),
         "ground_effect": NEAR if said.wing_height is not None else FREE,
-        "words": "tail skid on the ground" if said.gear == NOSE_WHEEL else "on all wheels",
+        "words": SKID if said.gear == NOSE_WHEEL else WHEELS,
         "cautions": cautions,
     }
     ends: dict[str, float] = {}
+    strikes = landing.TAIL if said.gear == NOSE_WHEEL else landing.GEAR
     for name, free in at.wings():
-        near = _near_the_ground(at, name, free)
+        try:
+            near = _near_the_ground(at, name, free)
+        except SlowflightError as problem:
+            near, found["ground_effect"] = free, FREE
+            cautions.append(f"{problem}; the ground is left out")
         touch = landing.touchdown(near, free, on_wheels=on_wheels, **at.air)
         found[name] = None if touch is None else at.speed(touch.speed, like=name)
-        found[f"limit_{name}"] = None if touch is None else touch.limit
+        found[f"limit_{name}"] = (
+            None if touch is None else strikes if touch.limit == landing.GEAR else touch.limit
+        )
         if touch is not None:
             ends[name] = touch.speed
     found.setdefault("vanes", None)
     found.setdefault("limit_vanes", None)
     found["change_kt"] = units.express(ends["vanes"] - ends["clean"], "kt") if len(ends) == 2 else None
+    found["tail_first"] = _tail_first(at, found)
     return {**found, **_approach(at, ends), **_felt(at, on_wheels), "view": _view(at)}
+
+
+def _tail_first(at: AtSetting, found: dict[str, Any]) -> str:
+    """Say below what speed, close to the ground, the tail touches before the main wheels."""
+    ends = [
+        f"{found[name]['kt']:.0f} kt {words}"
+        for name, words in (("clean", "clean"), ("vanes", "with the row"))
+        if found[name] is not None and found[f"limit_{name}"] in (landing.GEAR, landing.TAIL)
+    ]
+    if not ends:
+        return ""
+    what = "tail skid" if at.said.gear == NOSE_WHEEL else "tail wheel"
+    return f"Held off to less than {' and '.join(ends)}, predicted, the {what} touches first."
 
 
 def _near_the_ground(at: AtSetting, name: str, free: WingCurve) -> WingCurve:
@@ -117,7 +140,13 @@ def _felt(at: AtSetting, on_wheels: float) -> dict[str, Any]:
         speed = None if true is None else (at.speed(true, like="clean") or {}).get("m_s")
     return {
         "felt_from_deg": None if felt is None else math.degrees(felt),
-        "sentence": landing.below_this_attitude(felt, on_wheels=on_wheels, incidence=incidence, speed=speed),
+        "sentence": landing.below_this_attitude(
+            felt,
+            on_wheels=on_wheels,
+            incidence=incidence,
+            speed=speed,
+            standing=SKID if at.said.gear == NOSE_WHEEL else WHEELS,
+        ),
     }
 
 

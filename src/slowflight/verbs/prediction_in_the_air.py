@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -31,6 +31,7 @@ from slowflight.verbs.prediction_settings import Crew, Settings
 from slowflight.verbs.prediction_wing import Results, clean_cases, clean_spans, row_cases, row_spans
 from slowflight.wing.in_the_air import InTheAir
 
+T = TypeVar("T")
 CAUTIONS = (
     "Predicted from a model of the whole aircraft that leaves out fuselage, swirl and all unsteady motion."
     " None"
@@ -41,6 +42,15 @@ CAUTIONS = (
     " to"
     " recover has to fit under you the whole way down.",
 )
+NO_POWER: dict[str, Any] = {
+    "why": "",
+    "idle": None,
+    "level_clean": None,
+    "level_vanes": None,
+    "full_throttle_clean": None,
+    "full_throttle_vanes": None,
+    "note": "",
+}
 SPREAD_PAST = math.radians(3.0)
 # What is asked for, by keys of [in_the_air] (any missing), and what it would tell.
 ASKED: tuple[tuple[tuple[str, ...], str], ...] = (
@@ -202,15 +212,14 @@ def _setting(
     rolls = roll_record(at, clean=clean, vanes=vanes)
     lost = lost_record(at, rolls, clean=clean, vanes=vanes)
     touch = touchdown_record(at)
-    try:
-        elevator = elevator_record(at)
-    except SlowflightError as problem:
-        elevator = None
-        touch["cautions"].append(str(problem))
+    cautions = touch["cautions"]
+    elevator = _unless_refused(lambda: elevator_record(at), cautions)
+    power = _unless_refused(lambda: power_record(at), cautions)
+    slow = _unless_refused(lambda: descents(at), cautions)
     return {
         "touchdown": touch,
-        "power": power_record(at),
-        "descents": descents(at),
+        "power": power or NO_POWER,
+        "descents": slow or [],
         "elevator": elevator,
         "roll": rolls,
         "lost_vane": lost,
@@ -224,6 +233,15 @@ def _setting(
         },
         "limit": _limit(touch, elevator),
     }
+
+
+def _unless_refused(part: Callable[[], T], cautions: list[str]) -> T | None:
+    """Return a part of the record, or nothing and a caution where an owner's number makes no sense of it."""
+    try:
+        return part()
+    except SlowflightError as problem:
+        cautions.append(f"{problem}; what needs it is left out")
+        return None
 
 
 def _limit(touch: Mapping[str, Any], elevator: Mapping[str, Any] | None) -> dict[str, str]:
@@ -315,9 +333,11 @@ def _whole(made: Mapping[float, AtSetting], found: Settings, cautions: list[str]
         sources += trim.SOURCES
     return {
         "asked": _asked(file.in_the_air),
-        "cruise": None if up is None else changes.cruise_record(up),
+        "cruise": None if up is None else _unless_refused(lambda: changes.cruise_record(up), cautions),
         "maneuvering": None if up is None else changes.maneuvering_record(up),
-        "changes": [] if up is None else changes.small_changes(up, others),
+        "changes": []
+        if up is None
+        else _unless_refused(lambda: changes.small_changes(up, others), cautions) or [],
         "not_predicted": [*([changes.NO_GAP] if hung else []), changes.NO_NOSE],
         "cautions": [*CAUTIONS, *cautions],
         "sources": list(cite(*dict.fromkeys(sources))),
