@@ -40,6 +40,10 @@ def test_verdict_comes_first_and_every_stall_has_its_reason(demo: Path, capsys: 
     assert all(re.search(r"± \d\.\d kt; (counts|DOES NOT COUNT): \w", line) for line in stalls)
     assert any(line.startswith("Caution: Slow flight and stalls near the ground kill.") for line in lines)
     assert any(line.startswith("Panel, flap 0 deg, from legs of before-1: add +") for line in lines)
+    speeds = [line for line in lines if line.startswith("Stall at 1 g and reference mass, flap 0 deg: clean")]
+    assert len(speeds) == 1
+    assert speeds[0].count("kt calibrated, ") == 2
+    assert speeds[0].count("kt on your panel") == 2
 
 
 def test_json_is_what_is_kept(demo: Path, capsys: Printed) -> None:

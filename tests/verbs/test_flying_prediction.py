@@ -8,7 +8,8 @@ import pytest
 
 from slowflight.flights.stall_record import CLEAN
 from slowflight.flights.verdict.decision import Decision, FlapSetting, decide
-from slowflight.verbs.flying_prediction import beside_prediction, clean_stall_speed
+from slowflight.verbs.flying_prediction import beside_prediction
+from slowflight.verbs.flying_speeds import measured_stall_speed
 from tests.flights.verdict.campaigns import BENIGN, KNOT, cruise, records
 
 
@@ -44,6 +45,11 @@ def test_the_predicted_fall_is_brought_to_the_clean_stall_that_was_measured() ->
     # V goes as the root of 1 / CL: one share of lift is one share of speed, whatever the clean speed is.
     assert one["anchored_gain_kt"]["value"] == pytest.approx(2.0 * clean / 30.0)
     assert one["anchored_gain_kt"]["low"] == pytest.approx(1.5 * clean / 30.0)
+    # The same lift added to the measured clean one, by hand: 1 / V^2 adds. Slower clean wings gain more.
+    same_lift = clean - (1.0 / clean**2 + 1.0 / 28.0**2 - 1.0 / 30.0**2) ** -0.5
+    assert same_lift > 2.0 * clean / 30.0
+    wider = 2.5 * clean / 30.0 + same_lift - 2.0 * clean / 30.0
+    assert one["anchored_gain_kt"]["high"] == pytest.approx(wider)
     assert one["predicted_gain_kt"]["value"] == pytest.approx(2.0)
 
 
@@ -59,7 +65,7 @@ def test_words_follow_the_bands(gain: float, fall: float, said: str) -> None:
 def test_an_absolute_stall_speed_is_known_worse_than_a_difference() -> None:
     gain = decided(2.0).settings[0].gain
     assert gain is not None
-    speed, half = clean_stall_speed(gain)
+    speed, half = measured_stall_speed(gain, CLEAN)
     own = [one.speed for one in gain.readings if one.configuration == CLEAN]
     assert min(own) <= speed <= max(own)
     low, high = gain.band(0.90)

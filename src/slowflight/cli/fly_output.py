@@ -162,6 +162,8 @@ def _print_decision(console: Console, record: Mapping[str, Any], decision: Mappi
         console.print(f"- {reason}")
     if decision["next_flight"]:
         console.print(f"Next flight: {decision['next_flight']}")
+    for one in record["stall_speeds"]:
+        console.print(_stall_speeds(one, unit))
     for one in record["predicted"]:
         console.print(_beside(one, unit))
     for finding in decision["handling"] or ():
@@ -174,6 +176,16 @@ def _print_decision(console: Console, record: Mapping[str, Any], decision: Mappi
     console.print(_cruise(decision["cruise"], unit))
     if record["approach"]:
         console.print(f"Approach: {record['approach']}")
+
+
+def _stall_speeds(one: Mapping[str, Any], unit: str) -> str:
+    per = _per(unit)
+    sides = "; ".join(
+        f"{words} {side[f'calibrated_{per}']:.1f} ({side[f'low_{per}']:.1f} to {side[f'high_{per}']:.1f})"
+        f" {unit} calibrated, {side['panel']}"
+        for words, side in (("clean", one["clean"]), ("with vanes", one["vanes"]))
+    )
+    return f"Stall at 1 g and reference mass, {one['name']}: {sides}"
 
 
 def _beside(one: Mapping[str, Any], unit: str) -> str:

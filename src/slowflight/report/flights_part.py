@@ -59,6 +59,8 @@ def drawn_flights(given: Mapping[str, Any] | None) -> Record | None:
         "panel": draw_panel(flights, unit=unit, per=per),
         "flights": [_flight(flight, unit=unit, per=per) for flight in flights],
         "handling": [] if decision is None else decision["handling"] or [],
+        "stall_speeds": given.get("stall_speeds") or [],
+        "per": per,
         "tufts": given.get("tufts"),
         "climb": given.get("climb"),
         "rolls": given.get("ground_rolls") or {},

@@ -28,6 +28,7 @@ from slowflight.flights.verdict.decision import SOURCES, to_record
 from slowflight.layout.files import replace_file
 from slowflight.project import Project, open_project
 from slowflight.verbs.flying_prediction import beside_prediction
+from slowflight.verbs.flying_speeds import stall_speeds
 from slowflight.verbs.predicting import saved_prediction
 from slowflight.verbs.staleness import made_from
 from slowflight.wing.wing_file import WingFile, read_wing_file
@@ -149,6 +150,7 @@ def _record(
         "rules": _rules(reduced.book),
         "decision": None if decision is None else to_record(decision, unit=unit),
         "approach": _approach(reduced, facts),
+        "stall_speeds": stall_speeds(reduced, facts=facts, unit=unit),
         "predicted": beside_prediction(saved_prediction(project), decision, unit=unit),
         "climb": climb_record(reduced.climb),
         "ground_rolls": rolls_record(reduced.field),

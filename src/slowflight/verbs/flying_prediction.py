@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import Any
 
 from slowflight import units
 from slowflight.flights.stall_record import CLEAN
-from slowflight.flights.statistics.budget import Term, absolute
 from slowflight.flights.statistics.gain import Gain
 from slowflight.flights.statistics.headline import LIKELY
-from slowflight.flights.statistics.stall_terms import absolute_terms
 from slowflight.flights.verdict.decision import Decision
+from slowflight.verbs.flying_speeds import measured_stall_speed
 
 SAME_FLAP = 1.0  # [degrees]
 
@@ -38,8 +36,9 @@ def beside_prediction(
     -------
     list of dict
         One for each setting that was measured in both configurations. ``anchored`` is the predicted fall
-        brought to the owner's own clean stall speed: the same share of it. Both are calibrated airspeeds at
-        the reference mass. Empty without a prediction or a measured gain.
+        repeated from the owner's own clean stall speed: the same share of it, its band widened to what the
+        same added lift would give. Both are calibrated airspeeds at the reference mass. Empty without a
+        prediction or a measured gain.
     """
     if prediction is None or decision is None:
         return []
@@ -61,26 +60,17 @@ def beside_prediction(
     return found
 
 
-def clean_stall_speed(gain: Gain) -> tuple[float, float]:
-    """Return the measured clean stall speed and the half-width of its 90 % band [m/s]."""
-    own = [one for one in gain.readings if one.configuration == CLEAN]
-    mean = sum(one.speed for one in own) / len(own)
-    stalls = sum(one.stalls for one in own)
-    mass = sum(record.mass for record in gain.sets[0].stalls) / len(gain.sets[0].stalls)
-    error = math.sqrt(gain.between**2 / len(own) + gain.within**2 / stalls)
-    scatter = Term(name="flights", half_width=error, degrees_of_freedom=max(float(len(own) - 1), 1.0))
-    return mean, absolute((scatter, *absolute_terms(speed=mean, mass=mass))).half_band(LIKELY)
-
-
 def _beside(name: str, flap: float, gain: Gain, predicted: Mapping[str, Any], unit: str) -> dict[str, Any]:
     per = unit.replace("/", "_per_")
-    clean, half = clean_stall_speed(gain)
+    clean, half = measured_stall_speed(gain, CLEAN)
     low, high = gain.band(LIKELY)
     row = predicted.get("row")
     fall = None if row is None else row.get("fall")
     before = predicted.get("stall_speed_clean")
     share = None if before is None or not before["m_s"] > 0.0 else clean / before["m_s"]
     anchored = None if fall is None or share is None else _scaled(fall, share, unit)
+    if anchored is not None and before is not None and fall is not None:
+        anchored = _either_way(anchored, clean=clean, before=before, fall=fall, unit=unit)
     return {
         "name": name,
         "flap_deg": flap,
@@ -93,6 +83,31 @@ def _beside(name: str, flap: float, gain: Gain, predicted: Mapping[str, Any], un
         if row is None
         else {"candidate": row["candidate"], "station": row["station"], "height_mm": row["height_mm"]},
         "sentence": _sentence(_band(gain.value, low, high, unit), anchored, unit),
+    }
+
+
+def _either_way(
+    anchored: Mapping[str, float],
+    *,
+    clean: float,
+    before: Mapping[str, float],
+    fall: Mapping[str, float],
+    unit: str,
+) -> dict[str, float]:
+    """Widen a band to what the same lift coefficient, added to the measured clean one, would give.
+
+    Lift coefficients go as one over speed squared. Which of the two anchors is right is not known: the flow
+    is not computed again for a wing that stalls where the owner's does.
+    """
+    old, new = before["m_s"], before["m_s"] - fall["m_s"]
+    lift = 1.0 / clean**2 + 1.0 / new**2 - 1.0 / old**2
+    if not lift > 0.0:
+        return dict(anchored)
+    off = units.express(clean - lift**-0.5, unit) - anchored["value"]
+    return {
+        "value": anchored["value"],
+        "low": anchored["low"] + min(off, 0.0),
+        "high": anchored["high"] + max(off, 0.0),
     }
 
 

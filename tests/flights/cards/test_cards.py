@@ -35,7 +35,7 @@ def pages(folder: Path, own: CardSettings | None = None, paper: str = "a4") -> l
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_every_page_holds_floor_weather_stops_cautions_and_local_rules(tmp_path: Path, paper: str) -> None:
     found = pages(tmp_path, paper=paper)
-    assert len(found) == len(deck(settings())) == 14
+    assert len(found) == len(deck(settings())) == 15
     for text in found:
         assert "FLOOR 3,000 ft ABOVE GROUND" in text
         assert "slow flight begins at 5,000 ft or higher" in text
@@ -184,7 +184,7 @@ def test_a_card_that_does_not_fit_is_refused_and_nothing_is_written(tmp_path: Pa
 def test_four_flap_settings_and_five_flights_a_side_still_fit(tmp_path: Path) -> None:
     slight = FlapCard(name="slight flap", flap_deg=9.0, expected_stall=36.0 * KNOT)
     many = settings(flaps=(UP, slight, HALF, FULL), flights=5)
-    assert len(pages(tmp_path, many, paper="letter")) == 15
+    assert len(pages(tmp_path, many, paper="letter")) == 16
 
 
 @pytest.mark.parametrize(

@@ -6,12 +6,11 @@ from collections.abc import Sequence
 
 from slowflight.flights.campaign.schedule import RATES, PlannedFlight, plan_flights
 from slowflight.flights.cards.card import Card
+from slowflight.flights.cards.described_cards import climb_card, field_card, tuft_card
 from slowflight.flights.cards.other_cards import (
     airspeed_card,
     before_flight_card,
-    climb_card,
     cruise_card,
-    field_card,
     handling_card,
     near_stall_card,
     plan_card,
@@ -68,4 +67,5 @@ def deck(
         cruise_card(settings),
         climb_card(settings),
         field_card(settings),
+        tuft_card(settings),
     )
