@@ -141,7 +141,7 @@ def _strips(found: Settings, crew: Crew) -> tuple[list[dict[str, Any]], list[str
     """
     cases = []
     farthest = max(found.answered, key=found.setting_of)
-    for answers in dict.fromkeys((found.decided, farthest)):
+    for answers in (found.decided,) if farthest is found.decided else (found.decided, farthest):
         study, best = answers.study, found.decided.best
         wing = study.file.wing
         y = 0.5 * wing.semi_span if best is None else answers.middle_of(best.row)
