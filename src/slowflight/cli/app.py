@@ -16,6 +16,7 @@ from slowflight.cli.fly import fly
 from slowflight.cli.installed import installed
 from slowflight.cli.layout import layout
 from slowflight.cli.lift_curve import lift_curve
+from slowflight.cli.measure import measure
 from slowflight.cli.predict import predict
 from slowflight.cli.report import report
 from slowflight.errors import SlowflightError
@@ -29,6 +30,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["--help", "-h"]},
 )
 app.command("demo")(demo)
+app.command("measure")(measure)
 app.command("predict")(predict)
 app.command("layout")(layout)
 app.command("installed")(installed)

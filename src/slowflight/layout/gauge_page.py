@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from slowflight.layout.ink import GRAY, HAIR, INCH, THIN, Ink
 from slowflight.layout.nose_gauge import NoseGauge
 from slowflight.layout.placed import LayoutPlan
 from slowflight.layout.sheets import MARGIN, SheetFrame
 from slowflight.layout.strip_page import SheetTitle
+from slowflight.layout.wrap import at_skin_distance, outline_lengths
 
 # Of card left of the nose and above the outline [mm].
 BORDER = 20.0
@@ -16,7 +19,9 @@ LINES = (
     "above, until it sits on both sides. If it rocks or shows daylight, the wing is not",
     "the section that was drawn: measure it again before anything is marked.",
     "Turn the card over for the other wing. Print at 100 %.",
+    "Daylight at the short ticks, by feeler gauge, corrects the section: slowflight measure DIR gauge FILE.",
 )
+FEELER_STEP = 0.010
 
 
 def draw_gauge(ink: Ink, plan: LayoutPlan, gauge: NoseGauge, frame: SheetFrame, title: SheetTitle) -> None:
@@ -54,6 +59,7 @@ def draw_gauge(ink: Ink, plan: LayoutPlan, gauge: NoseGauge, frame: SheetFrame, 
     for point in plan.ribs:
         if abs(point.span_position - gauge.span_position) < 1e-9:
             distance = 1000.0 * point.skin_distance
+    _feeler_marks(ink, gauge, page)
     if gauge.forward_tip is not None:
         x, y = page(*gauge.forward_tip)
         end = (x + 10.0 * gauge.outward[0], y + 10.0 * gauge.outward[1])
@@ -87,3 +93,16 @@ def draw_gauge(ink: Ink, plan: LayoutPlan, gauge: NoseGauge, frame: SheetFrame, 
         ink.text((MARGIN, base + 50.0 - 4.0 * number), words, size=8, room=140.0)
     ink.text((MARGIN, base + 4.0), title.aircraft, size=8.5, bold=True, room=room)
     ink.text((MARGIN, base), f"{title.made_on}, revision {title.revision}", size=7, room=room)
+
+
+def _feeler_marks(ink: Ink, gauge: NoseGauge, page: Callable[[float, float], tuple[float, float]]) -> None:
+    """Short ticks on the card every 10 mm along the outline on either side, numbered every 20."""
+    lap, reach = outline_lengths(gauge)
+    for way, most in ((1.0, reach), (-1.0, lap)):
+        for number in range(1, int(most / FEELER_STEP) + 1):
+            (x, y), out = at_skin_distance(gauge, way * number * FEELER_STEP)
+            start = page(x, y)
+            ink.line(start, (start[0] + 2.5 * out[0], start[1] + 2.5 * out[1]), width=HAIR, gray=GRAY)
+            if number % 2 == 0:
+                at = (start[0] + 4.2 * out[0], start[1] + 4.2 * out[1] - 0.6)
+                ink.text(at, f"{10 * number}", size=5, gray=GRAY, anchor="middle")

@@ -89,7 +89,7 @@ def nose_wraps(plan: LayoutPlan, *, wing: Wing) -> tuple[NoseWrap, ...]:
         if cheek is None:
             continue
         cheek = replace(cheek, everywhere=gauge.everywhere)
-        lap, reach = _along(cheek)
+        lap, reach = outline_lengths(cheek)
         forward = float(np.mean([vane.skin_distance for vane in vanes]))
         trailing = float(np.mean([vane.trailing_skin_distance for vane in vanes]))
         found.append(
@@ -138,7 +138,7 @@ def at_skin_distance(gauge: NoseGauge, distance: float) -> tuple[tuple[float, fl
     return (x, y), outward
 
 
-def _along(gauge: NoseGauge) -> tuple[float, float]:
+def outline_lengths(gauge: NoseGauge) -> tuple[float, float]:
     """Length of the outline ahead of and behind its foremost point [m]."""
     along = _lengths(gauge)
     fore = _foremost(gauge, along)

@@ -19,6 +19,7 @@ from slowflight.verbs.flying_plan import plan_flights
 from slowflight.verbs.flying_tufts import reduce_tufts
 from slowflight.verbs.installing import installed
 from slowflight.verbs.laying_out import layout
+from slowflight.verbs.measuring import measure_gauge, measure_hinge, measure_photo, measuring_sheets
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
 from slowflight.verbs.reporting import report
@@ -42,6 +43,10 @@ __all__ = [
     "layout",
     "lift_curve",
     "lift_curve_record",
+    "measure_gauge",
+    "measure_hinge",
+    "measure_photo",
+    "measuring_sheets",
     "plan_flights",
     "plot_evidence",
     "predict",

@@ -1,0 +1,1 @@
+"""A rib's outline from one photograph with two printed cards beside it."""
