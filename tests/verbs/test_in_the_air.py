@@ -211,3 +211,35 @@ def test_tail_by_its_sizes_at_both_ends_of_the_loading(
     assert short["vanes"]["finding"] == RUNS_OUT
     # by hand: 1.3 m of half-span at 30 mm; 58 % of 720 mm less 80 mm
     assert "338 mm from its nose, 43 on each half" in " ".join(short["next_steps"])
+
+
+@pytest.mark.parametrize(
+    "flap",
+    [
+        'kind = "none"',
+        'kind = "plain"\nchord = "22 %"\nsettings = ["0 deg", "20 deg"]\n'
+        'span_from = "0.5 m"\nspan_to = "2.4 m"',
+        'kind = "split"\nchord = "22 %"\nsettings = ["0 deg", "30 deg"]',
+        'kind = "hung"\nchord = "22 %"\nairfoil = "naca2412"\nsettings = ["10 deg"]\naxis_aft = "1.5 %"\n'
+        'axis_below = "5.5 %"\naxis_in_flap = "25 %"',
+    ],
+    ids=["none", "plain", "split", "one setting"],
+)
+def test_every_kind_of_flap(flap: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(SectionCase, "compute", made_up(down_gain=0.1, up_gain=0.12))
+    monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
+    monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
+    before, _, rest = WING.partition("[flap]\n")
+    after = rest[rest.index("[[candidate]]") :].format(question="", span="")
+    text = f"{before}[flap]\n{flap}\n\n{after}".replace('slowest_flap_setting = "0 deg"\n', "")
+    (tmp_path / "wing.toml").write_text(text + KNOWN.format(back=62), encoding="utf-8")
+    record = verbs.predict(tmp_path)
+    shown = [setting for setting in record["settings"] if setting["predicted"]]
+    assert shown
+    for setting in shown:
+        assert setting["in_the_air"]["touchdown"]["clean"]["kt"] > 0.0
+        assert setting["in_the_air"]["roll"]
+    if 'kind = "none"' in flap:
+        # roll_up was given, but there is no flap to be a flaperon
+        assert "not predicted" in shown[0]["in_the_air"]["roll"]["sentence"]
+    assert "In the air" in verbs.report(tmp_path).read_text(encoding="utf-8")
