@@ -164,6 +164,8 @@ def _print_decision(console: Console, record: Mapping[str, Any], decision: Mappi
         console.print(f"Next flight: {decision['next_flight']}")
     for one in record["stall_speeds"]:
         console.print(_stall_speeds(one, unit))
+    for one in record["stall_angles"]:
+        console.print(f"Angle of attack at the stall, {one['name']}: {one['words']}")
     for one in record["predicted"]:
         console.print(_beside(one, unit))
     for finding in decision["handling"] or ():

@@ -61,6 +61,7 @@ def drawn_flights(given: Mapping[str, Any] | None) -> Record | None:
         "handling": [] if decision is None else decision["handling"] or [],
         "stall_speeds": given.get("stall_speeds") or [],
         "per": per,
+        "stall_angles": given.get("stall_angles") or [],
         "tufts": given.get("tufts"),
         "climb": given.get("climb"),
         "rolls": given.get("ground_rolls") or {},

@@ -27,6 +27,7 @@ from slowflight.flights.verdict.cautions import VERDICT_CAUTIONS
 from slowflight.flights.verdict.decision import SOURCES, to_record
 from slowflight.layout.files import replace_file
 from slowflight.project import Project, open_project
+from slowflight.verbs.flying_angles import stall_angles
 from slowflight.verbs.flying_prediction import beside_prediction
 from slowflight.verbs.flying_speeds import stall_speeds
 from slowflight.verbs.predicting import saved_prediction
@@ -118,6 +119,7 @@ def aircraft_facts(wing: WingFile) -> AircraftFacts:
         stall_guess=wing.aircraft.slowest_indicated_speed,
         cruise_speed=wing.aircraft.cruise_speed,
         density_altitude=wing.question.density_altitude,
+        incidence=wing.wing.incidence,
     )
 
 
@@ -150,6 +152,7 @@ def _record(
         "rules": _rules(reduced.book),
         "decision": None if decision is None else to_record(decision, unit=unit),
         "approach": _approach(reduced, facts),
+        "stall_angles": stall_angles(reduced, saved_prediction(project)),
         "stall_speeds": stall_speeds(reduced, facts=facts, unit=unit),
         "predicted": beside_prediction(saved_prediction(project), decision, unit=unit),
         "climb": climb_record(reduced.climb),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 from slowflight import units
@@ -67,6 +68,8 @@ def invent_flights(folder: str | Path) -> Path:
         landing=f"{FLAPS[-1]:g} deg",
         lag=f"{LAG:g} s",
         note=NOTE,
+        # The simulator's pitch is that of the root's chord line.
+        level=f"{math.degrees(wing.wing.incidence):.2f} deg",
         handling=_seen,
     )
     for flight in write_campaign(place, mass=facts.mass, area=facts.area):

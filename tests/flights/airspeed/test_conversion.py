@@ -68,3 +68,13 @@ def test_below_fifty_meters_a_second_and_three_kilometers_calibrated_is_nearly_e
 def test_refuses_what_is_no_speed(speed: float) -> None:
     with pytest.raises(RangeError):
         from_calibrated(speed, air=air.standard_air(altitude=0.0))
+
+
+@pytest.mark.parametrize(
+    ("feet", "celsius", "density_altitude"),
+    # Worked vectors, by an independent script: h = T0 / 0.0065 (1 - sigma^0.234969).
+    [(5000.0, 25.0, 7261.8), (2000.0, 30.0, 4160.6), (0.0, 35.0, 2275.3), (3000.0, -5.0, 1279.7)],
+)
+def test_density_altitudes(feet: float, celsius: float, density_altitude: float) -> None:
+    here = air.air(pressure=air.standard_pressure(altitude=feet * FT), temperature=273.15 + celsius)
+    assert air.density_altitude(density=here.density) / FT == pytest.approx(density_altitude, abs=0.1)

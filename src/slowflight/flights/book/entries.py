@@ -51,6 +51,9 @@ class FlightEntry:
         Outside, at the height of the test, where the log has none [K].
     pressure_setting : float or None
         Pressure at sea level as set on the altimeter, where the log has no pressure height [Pa].
+    pitch_when_level : float or None
+        Pitch that the recorder shows while the aircraft stands level on the line from which wing.toml
+        measures the three-point attitude, for this flight [rad]; that of the rules without it.
     clocks_apart : float or None
         To add to the second log's time where no match is found [s].
     digest : str
@@ -97,6 +100,7 @@ class FlightEntry:
     clocks_apart: float | None = None
     temperature: float | None = None
     pressure_setting: float | None = None
+    pitch_when_level: float | None = None
 
     @property
     def configuration(self) -> str:
@@ -323,6 +327,8 @@ class Rules:
         Present approach speed as indicated [m/s].
     note : str
         To stand above every result.
+    pitch_when_level : float or None
+        Pitch that the recorder shows while the aircraft stands level [rad]; without it no angle of attack.
     """
 
     unit: str = "kt"
@@ -342,6 +348,7 @@ class Rules:
     landings: int = 0
     approach: float | None = None
     note: str = ""
+    pitch_when_level: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -117,6 +117,11 @@ def temperature(table: Table, key: str) -> float | None:
     return _of(table, key, TEMPERATURE_IN_LOGS, example="12 C")
 
 
+def pitch(table: Table, key: str) -> float | None:
+    """Return a pitch [rad], nose up positive, or None."""
+    return quantity(table, key, units.angle, low=-0.5, high=0.5, limits="-28 to 28 deg")
+
+
 def pressure(table: Table, key: str) -> float | None:
     """Return a pressure at sea level [Pa], or None."""
     found = _of(table, key, PRESSURE_IN_LOGS, example="1013 hPa")

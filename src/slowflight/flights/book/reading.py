@@ -154,6 +154,7 @@ def _rules(values: object, *, where: str) -> Rules:
         landings=fields.count(table, "landings", 0),
         approach=fields.speed(table, "approach"),
         note=fields.words(table, "note"),
+        pitch_when_level=fields.pitch(table, "pitch_when_level"),
     )
     table.finish()
     return rules
@@ -191,6 +192,7 @@ def _flight(values: object, *, folder: Path, where: str) -> FlightEntry:
         second_log=files["second_log"],
         second_columns=files["second_columns"],
         temperature=fields.temperature(table, "temperature"),
+        pitch_when_level=fields.pitch(table, "pitch_when_level"),
         pressure_setting=fields.pressure(table, "pressure_setting"),
         clocks_apart=fields.signed_seconds(table, "clocks_apart"),
         marks=(*_marks(table, "strike", counts=False), *_marks(table, "restore", counts=True)),

@@ -43,6 +43,9 @@ removable = true
 # Once the verdict is 'keep': landings with these vanes, and the present approach speed as indicated.
 # landings = 0
 # approach = "50 kt"
+# Pitch that the recorder shows while the aircraft stands level on the line from which wing.toml measures
+# the three-point attitude. With it the angle of attack at each stall is told.
+{level}
 # To stand above every result.
 {note}
 
@@ -78,6 +81,7 @@ def new_book(
     flights: int = 3,
     lag: str = "",
     note: str = "",
+    level: str = "",
     handling: Callable[[str], Mapping[str, object]] | None = None,
 ) -> str:
     """Return the text of an empty book.
@@ -94,6 +98,8 @@ def new_book(
         Of the airspeed indicator, where it is known.
     note : str, optional
         To stand above every result.
+    level : str, optional
+        Pitch of the recorder while the aircraft stands level, where it is known.
     handling : callable, optional
         Answers of the card of a side; blank questions without it.
 
@@ -110,6 +116,7 @@ def new_book(
         flights=flights,
         lag=f"airspeed_lag = {_text(lag)}" if lag else '# airspeed_lag = "0.5 s"',
         note=f"note = {_text(note)}" if note else '# note = ""',
+        level=f"pitch_when_level = {_text(level)}" if level else '# pitch_when_level = "1.5 deg"',
     )
     cards = [
         f"\n[[handling]]\nside = {_text(side)}\nflap = {_text(flap)}\n{_answers(side, handling)}"

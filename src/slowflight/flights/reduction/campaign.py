@@ -113,7 +113,16 @@ def reduce_campaign(
         flown.append(
             read_flight(entry, facts=facts, lag=book.rules.airspeed_lag, ground=book.rules.airspeed == GROUND)
         )
-    flights = tuple(reduce_one(one, flown, facts=facts, unit=book.rules.unit) for one in flown)
+    flights = tuple(
+        reduce_one(
+            one,
+            flown,
+            facts=facts,
+            unit=book.rules.unit,
+            pitch_when_level=book.rules.pitch_when_level,
+        )
+        for one in flown
+    )
     records = [record for flight in flights for record in flight.records]
     remarks = _indicated(records)
     if book.rules.airspeed == GROUND:

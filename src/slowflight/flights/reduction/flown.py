@@ -42,6 +42,8 @@ class AircraftFacts:
         True, in cruise [m/s].
     density_altitude : float
         Where that speed is flown [m].
+    incidence : float
+        Of the root's chord line above the line on which the aircraft stands level [rad].
     """
 
     area: float
@@ -49,6 +51,7 @@ class AircraftFacts:
     stall_guess: float
     cruise_speed: float
     density_altitude: float
+    incidence: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -53,7 +53,12 @@ class ReducedFlight:
 
 
 def reduce_one(
-    flight: FlownFlight, every: Sequence[FlownFlight], *, facts: AircraftFacts, unit: str = "kt"
+    flight: FlownFlight,
+    every: Sequence[FlownFlight],
+    *,
+    facts: AircraftFacts,
+    unit: str = "kt",
+    pitch_when_level: float | None = None,
 ) -> ReducedFlight:
     """Reduce one flight of a campaign.
 
@@ -66,6 +71,8 @@ def reduce_one(
         Of the aircraft.
     unit : str, optional
         For the words.
+    pitch_when_level : float, optional
+        Of the rules, where the flight has none of its own [rad].
 
     Returns
     -------
@@ -77,6 +84,7 @@ def reduce_one(
         return ReducedFlight(flown=flight, problem=flight.problem)
     entry = flight.entry
     curves = curves_for(flight, every, area=facts.area)
+    level = pitch_when_level if entry.pitch_when_level is None else entry.pitch_when_level
     beyond = _side_beyond(flight, every, area=facts.area)
     try:
         records = reduce_flight(
@@ -89,6 +97,7 @@ def reduce_one(
                 flap_deg=entry.flap_deg,
                 power=entry.power,
                 centre_of_gravity=entry.centre_of_gravity,
+                pitch_datum=None if level is None else facts.incidence - level,
             ),
             curves=[one.curve for one in curves],
             speed_is_calibrated=flight.from_ground,

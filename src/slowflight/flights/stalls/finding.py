@@ -215,8 +215,13 @@ def _at(time: FloatArray, values: FloatArray | None, row: int, ending: Ending) -
         return None
     if ending.ending == FULL_STICK:
         return _mean(values, slice(row, ending.until + 1))
-    line = _line(time, values, float(time[row]) - 3.0, float(time[row]))
-    return _mean(values, slice(max(row - 1, 0), row + 1)) if line is None else line[0]
+    # The last reading may have the beginning of the fall in it: the line ends before and is carried on.
+    short = max(float(np.median(np.diff(time[max(row - 20, 0) : row + 1]))), TIMING) if row else TIMING
+    stop = float(time[row]) - short
+    line = _line(time, values, stop - 3.0, stop)
+    if line is None:
+        return _mean(values, slice(max(row - 1, 0), row + 1))
+    return line[0] + line[1] * short
 
 
 def _load(log: Log, part: slice, wide: slice) -> tuple[float | None, float]:
