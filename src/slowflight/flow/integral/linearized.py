@@ -222,7 +222,7 @@ def linearize(
         work.rows[nb - 1, v, :] = 0.0
         work.rows[0, v, v] = 1.0
         work.rows[nb - 1, v, 5 + v] = 1.0
-    start_wake(state, nb, reynolds, lag, critical, False, work)
+    start_wake(state, nb, reynolds, lag, critical, True, work)
     from_lower, from_upper = np.zeros((4, 5)), np.zeros((4, 5))
     scale = CLOSING / closing
     for k in range(nb, n):
