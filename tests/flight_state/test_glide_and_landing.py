@@ -11,6 +11,7 @@ from slowflight.errors import RangeError
 from slowflight.flight_state.cruise import climb_lost, cruise_cost
 from slowflight.flight_state.glide import extra_drag_area, glide_at, height_to_recover, idling
 from slowflight.flight_state.landing import (
+    CLOSE,
     GEAR,
     WING,
     below_this_attitude,
@@ -72,6 +73,9 @@ def test_gear_or_wing_ends_the_flare() -> None:
     assert steep is not None
     assert steep.limit == WING
     assert steep.angle == CLEAN.stall_angle
+    near_it = touchdown(CLEAN, CLEAN, on_wheels=math.radians(17.0), **AIR)
+    assert near_it is not None
+    assert near_it.limit == CLOSE
     # more lift near the ground helps below the stall, but no more than the wing has in free air
     near = made_up(cl_max=2.2, stall_deg=18.0)
     lifted = touchdown(near, CLEAN, on_wheels=math.radians(14.0), **AIR)

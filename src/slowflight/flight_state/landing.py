@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from slowflight.air import GRAVITY
+from slowflight.compare.attitude import ANGLE_BAND
 from slowflight.flight_state.curve import WingCurve
 from slowflight.units import express, format_angle
 
@@ -13,6 +14,7 @@ APPROACH = 1.3  # approach speed over stall speed (common practice, no source)
 FELT = 0.514  # difference of speed that careful flights can show [m/s]: 1 kt (common practice, no source)
 WING, GEAR = "the wing stalls", "the gear is on the ground"
 TAIL = "the tail skid is on the ground"
+CLOSE = "wing or gear: too close to tell"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,6 +65,7 @@ def touchdown(
 
     Notes
     -----
+    Where the two angles are closer than a predicted stall angle is known, what ends the flare cannot be told.
     The ground raises lift at a given attitude; that is used below the stall. Its largest lift is not credited
     above that of free air.
     """
@@ -70,6 +73,8 @@ def touchdown(
     cl = near.cl_max if limit == WING else near.lift(angle)
     if cl is None or cl <= 0.0:
         return None
+    if abs(on_wheels - near.stall_angle) <= ANGLE_BAND:
+        limit = CLOSE
     cl = min(cl, free.cl_max)
     return Touchdown(angle=angle, speed=math.sqrt(2.0 * mass * GRAVITY / (density * area * cl)), limit=limit)
 

@@ -60,9 +60,10 @@ def stick_line(readings: Sequence[StickReading], *, mass: float, area: float, de
     Parameters
     ----------
     readings : sequence of StickReading
-        Two or more, at one flap setting and one loading; calibrated speeds as true ones at ``density``.
+        Two or more, at one flap setting and one loading.
     mass, area, density : float
-        [kg], [m2], [kg/m3].
+        [kg], [m2], [kg/m3]; the density that belongs to the readings' speeds: the sea level's for calibrated
+        ones.
 
     Returns
     -------

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from slowflight import units
+from slowflight.air import SEA_LEVEL_DENSITY
 from slowflight.flight_state import trim
 from slowflight.verbs.in_the_air_setting import AtSetting
 from slowflight.verbs.prediction_answers import at_section_angle, seen_at
@@ -88,7 +89,8 @@ def _stick(at: AtSetting, name: str) -> dict[str, Any] | None:
         return None
     curve = at.clean if name == "clean" else at.vanes
     assert curve is not None
-    line = trim.stick_line(at.said.stick, mass=at.body.mass, area=at.body.area, density=at.body.density)
+    # calibrated speeds: those of the sea level's density
+    line = trim.stick_line(at.said.stick, mass=at.body.mass, area=at.body.area, density=SEA_LEVEL_DENSITY)
     value, low, high = line.back(curve.cl_max)
     stop = trim.speed_of_stop(line, mass=at.body.mass, area=at.body.area, density=at.body.density)
     finding = _finding(low, high)
