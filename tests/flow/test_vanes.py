@@ -23,7 +23,7 @@ from tests.flow.sections import followed
 
 CHORD = 1.5
 ROW = VaneRow(station=0.1, height=6e-3, length=18e-3, pitch=60e-3, gap=15e-3, incidence=np.radians(15.0))
-ANGLES = [float(a) for a in range(-2, 24)]
+ANGLES = [float(a) for a in range(-2, 27)]
 REYNOLDS = 3e6
 
 
@@ -112,7 +112,10 @@ def test_a_row_in_separated_air_does_not_raise_maximum_lift(station: float, clea
 
 
 def test_stall_angle_rises_and_lift_slope_stays(helped: LiftCurve) -> None:
-    """Against the same section with only the row's trip; the layer is tripped where the vanes stand."""
+    """Against the same section with only the row's trip; the layer is tripped where the vanes stand.
+
+    The slope up to 3 deg: from 4 deg on the clean section begins to lose lift at its trailing edge.
+    """
     tripped = swept(transition=(ROW.station, None))
     assert helped.alpha_cl_max_deg is not None
     assert tripped.alpha_cl_max_deg is not None
@@ -120,7 +123,7 @@ def test_stall_angle_rises_and_lift_slope_stays(helped: LiftCurve) -> None:
     assert top(helped) > top(tripped)
     slopes = []
     for curve in (tripped, helped):
-        attached = np.array(ANGLES) <= 6.0
+        attached = np.array(ANGLES) <= 3.0
         slopes.append(np.polyfit(np.array(ANGLES)[attached], lifts(curve)[attached], 1)[0])
     assert slopes[1] == pytest.approx(slopes[0], rel=0.02)
 
