@@ -278,3 +278,18 @@ def scale(page: Page, numbers: list[tuple[Words, float]]) -> Callable[[float], f
     assert abs(slope) == 1.0
     start = float(np.mean([value - slope * x for x, value in pairs]))
     return lambda x: slope * x + start
+
+
+def test_a_wrap_too_large_for_the_paper_is_said_on_the_first_pages(tmp_path: Path) -> None:
+    wing = straight_wing()
+    plan = lay_out(wing=wing, row=vane_row(station=0.2, span_to=1.0))
+    write_papers(plan, tmp_path, stem="row", wing=wing, aircraft="x", trial=False, revision="1", made_on="t")
+    for paper, whole in (("a4", False), ("roll", True)):
+        pages = read_pages(tmp_path / f"row-{paper}.pdf")
+        text = " ".join(words.text for page in pages[:4] for words in page.words)
+        assert any(page.find("WRAP, cheek") for page in pages) == whole
+        assert ("wrap is too large for this paper" in text) == (not whole)
+    far = lay_out(wing=wing, row=vane_row(station=0.6, span_to=1.0))
+    write_papers(far, tmp_path, stem="row", wing=wing, aircraft="x", trial=False, revision="1", made_on="t")
+    text = " ".join(words.text for page in read_pages(tmp_path / "row-a3.pdf")[:4] for words in page.words)
+    assert "find the row's line by tape" in text

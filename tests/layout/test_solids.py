@@ -232,3 +232,18 @@ def test_what_cannot_be_printed_is_refused() -> None:
     close = replace(vane_row(), gap=0.002)
     with pytest.raises(RangeError, match="room for two feet"):
         vane_size(close, part=Part(), hand="A")
+
+
+def test_no_pocket_is_left_between_fin_and_fillet(tmp_path: Path) -> None:
+    """A steep forward edge, which once came out in two pieces."""
+    solid = vane_solid(size(height=18.8, length=15.45, shape="trapezoidal", toe=33.8))
+    for mesh in read_back(solid, tmp_path):
+        assert mesh.is_watertight
+        assert mesh.euler_number == 2
+
+
+def test_without_a_gauge_there_is_no_jig_and_the_notes_say_so(tmp_path: Path) -> None:
+    wing = tapered_wing(root="4412", tip="4418")
+    files = write_solids(lay_out(wing=wing, row=vane_row()), tmp_path, stem="row", wing=wing)
+    assert not any("jig" in file.name for file in files)
+    assert "No jig" in files[-1].read_text(encoding="utf-8")

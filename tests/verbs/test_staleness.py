@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from slowflight import verbs
-from slowflight.project import Project, open_project
+from slowflight.project import Project, open_project, write_demo
 from slowflight.verbs import staleness
 from slowflight.verbs.staleness import made_from, why_old
 from tests.report import example
@@ -80,3 +80,12 @@ def test_the_page_says_it_before_its_reasons(project: Project) -> None:
     said = page.index("has changed since this prediction was made")
     assert said < page.index(record["verdict"]["reasons"][0])
     assert page.count("has changed since this prediction was made") == 2  # among the warnings too
+
+
+def test_a_layout_depends_on_what_fit_toml_says_and_a_prediction_does_not(tmp_path: Path) -> None:
+    project = write_demo(tmp_path / "demo")
+    record = {"made_from": made_from(project)}
+    project.fit_file.write_text('[part]\ntape = "1 mm"\n', encoding="utf-8")
+    for what, changed in (("layout", True), ("prediction", False)):
+        said = why_old(project, record, file=tmp_path / "none", what=what)
+        assert any("fit.toml has changed" in words for words in said) == changed

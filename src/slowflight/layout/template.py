@@ -101,6 +101,8 @@ def write_template(
 
 def _notes(plan: LayoutPlan, wraps: tuple[NoseWrap, ...], paper: str) -> tuple[str, ...]:
     """What this paper cannot hold."""
-    if wraps_left_out(plan, wraps, paper=paper):
-        return ("the wrap is too large for this paper in part or whole: see the A3 or the roll file",)
-    return ()
+    if not wraps_left_out(plan, wraps, paper=paper):
+        return ()
+    if paper == ROLL or wraps_left_out(plan, wraps, paper=ROLL):
+        return ("the wrap is too large for paper: find the row's line by tape along the skin",)
+    return ("the wrap is too large for this paper in part or whole: see the A3 or the roll file",)

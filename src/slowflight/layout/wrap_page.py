@@ -26,7 +26,7 @@ CHEEK_LINES = (
 
 def draw_wraps(
     canvas: Any, plan: LayoutPlan, wraps: tuple[NoseWrap, ...], *, paper: str, title: SheetTitle
-) -> list[str]:
+) -> None:
     """Draw cheek and strips of every wrap, each on a page of its own.
 
     Parameters
@@ -41,16 +41,13 @@ def draw_wraps(
     title : SheetTitle
         What else is printed.
 
-    Returns
-    -------
-    list of str
-        What the paper is too small for.
+    Notes
+    -----
+    What the paper is too small for is left out; `wraps_left_out` tells.
     """
-    missing = []
     for wrap in wraps:
         frame = _cheek_frame(wrap, paper, lower=plan.row.surface == "lower")
         if frame is None:
-            missing.append(f"the wrap's cheek is too large for {paper} paper: see the A3 or the roll file")
             continue
         _page(canvas, frame)
         _cheek(Ink(canvas), plan, wrap, frame, title)
@@ -58,12 +55,10 @@ def draw_wraps(
         for side in SIDES:
             strip_frame, lap = _strip_frame(wrap, paper)
             if strip_frame is None:
-                missing.append(f"the wrap's strip is too long for {paper} paper: see the A3 or the roll file")
                 break
             _page(canvas, strip_frame)
             _strip(Ink(canvas), plan, wrap, strip_frame, title, side=side, lap=lap)
             canvas.showPage()
-    return list(dict.fromkeys(missing))
 
 
 def wraps_left_out(plan: LayoutPlan, wraps: tuple[NoseWrap, ...], *, paper: str) -> bool:

@@ -33,6 +33,7 @@ def made_from(project: Project) -> dict[str, str]:
     -------
     dict of str
         ``wing``: hash of wing.toml, its remarks and layout aside, and of the airfoil files it names;
+        ``fit``: hash of what fit.toml says, on which only layouts depend;
         ``code``: hash of the code that computes and of that which judges.
 
     Raises
@@ -46,7 +47,17 @@ def made_from(project: Project) -> dict[str, str]:
         file = project.folder / name
         if file.is_file():
             digest.update(b"\0" + name.encode() + b"\0" + file.read_bytes())
-    return {"wing": digest.hexdigest()[:24], "code": f"{code_version()['code']}-{_judging_code()}"}
+    said = read_toml(project.fit_file) if _says_something(project.fit_file) else {}
+    fit = hashlib.sha256(json.dumps(said, sort_keys=True, default=str).encode()).hexdigest()[:24]
+    return {
+        "wing": digest.hexdigest()[:24],
+        "fit": fit,
+        "code": f"{code_version()['code']}-{_judging_code()}",
+    }
+
+
+def _says_something(path: Path) -> bool:
+    return path.is_file() and bool(path.read_bytes().strip())
 
 
 @cache
@@ -87,6 +98,8 @@ def why_old(project: Project, record: Mapping[str, Any], *, file: Path, what: st
     found = []
     if then.get("wing") != now["wing"]:
         found.append(f"wing.toml or an airfoil file has changed since this {what} was made: {again}")
+    if what == "layout" and then.get("fit", now["fit"]) != now["fit"]:
+        found.append(f"fit.toml has changed since this layout was made: {again}")
     if then.get("code") != now["code"]:
         found.append(
             f"this {what} was made by other code (version {record.get('version', 'unknown')}): {again}"

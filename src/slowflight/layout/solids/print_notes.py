@@ -17,6 +17,7 @@ def print_notes(
     size: VaneSize,
     to_make: tuple[int, int],
     tape: float,
+    jigs: int,
     everywhere: bool,
 ) -> str:
     """Write the notes that go with the files.
@@ -31,6 +32,8 @@ def print_notes(
         Of hand A and hand B, spares included.
     tape : float
         Under a foot [mm].
+    jigs : int
+        How many there are.
     everywhere : bool
         Whether the jig fits all along the row.
 
@@ -79,15 +82,7 @@ def print_notes(
         "   Light colors. Wipe off oil and dust before bonding; sand the foot's underside lightly.",
         "3. Vanes stand on their feet, layers of 0.15 mm or less, at least three walls, filled solid. The top"
         " comes out round; take off strings and burrs, sharp ones tear covers and hands.",
-        "4. The jig prints on its side as it lies in the file, four walls; the slots need no support.",
-        "   Try it on the nose before the first vane: it must sit without rocking; "
-        + (
-            "it fits anywhere along the row."
-            if everywhere
-            else "it fits at the place in its name only: elsewhere use wrap and tape."
-        ),
-        "   Hang the vane in its slot with its adhesive bare, seat the jig on the leading edge, press both"
-        " fins down, lift the jig off square to the skin. Grease the slots, not the feet.",
+        *_about_jig(jigs, everywhere=everywhere),
         "5. Weigh ten vanes and write the mean into fit.toml (mass_each).",
         "",
         "CAUTIONS",
@@ -95,3 +90,24 @@ def print_notes(
         "",
     ]
     return "\n".join(lines)
+
+
+def _about_jig(count: int, *, everywhere: bool) -> list[str]:
+    if count == 0:
+        return [
+            "4. No jig: the row's ends lie between sections that differ, and what is there was not measured."
+            " Use the"
+            " sheets and a tape."
+        ]
+    fits = (
+        "it fits anywhere along the row."
+        if everywhere
+        else "it fits at the place in its name only: elsewhere use wrap and tape."
+    )
+    return [
+        "4. The jig prints on its side as it lies in the file, four walls; the slots need no support.",
+        f"   Try it on the nose before the first vane: it must sit without rocking; {fits}",
+        "   Hang the vane in its slot with its adhesive bare, seat the jig on the leading edge, press the"
+        " fins down,"
+        " lift the jig off square to the skin. Grease the slots, not the feet.",
+    ]

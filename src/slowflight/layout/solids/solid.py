@@ -23,6 +23,8 @@ NOT_CERTIFIED = (
 )
 # Edges shorter than this are merged [mm].
 FINEST = 2e-3
+# Pockets between surfaces that all but touch are filled, as a share of the volume.
+CRUMBS = 0.005
 # A zip archive keeps times; the same solid is to give the same bytes.
 _TIME = (2020, 1, 1, 0, 0, 0)
 _CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
@@ -94,11 +96,13 @@ def closed(body: Any, *, name: str) -> Solid:
     -----
     That library gives an empty solid without a word where an outline turned the wrong way round.
     """
-    pieces = len(body.decompose()) if not body.is_empty() else 0
-    if pieces != 1 or not body.volume() > 0.0:
+    pieces = [] if body.is_empty() else sorted(body.decompose(), key=lambda piece: -abs(piece.volume()))
+    crumbs = sum(abs(piece.volume()) for piece in pieces[1:])
+    if not pieces or not pieces[0].volume() > 0.0 or crumbs > CRUMBS * pieces[0].volume():
         raise SlowflightError(
-            f"{name}: the solid came out in {pieces} pieces; please report this with your files"
+            f"{name}: the solid came out in {len(pieces)} pieces; please report this with your files"
         )
+    body = pieces[0]
     mesh = body.simplify(FINEST).to_mesh()
     vertices = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
     shift = -vertices.min(axis=0)

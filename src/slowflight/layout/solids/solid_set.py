@@ -106,6 +106,7 @@ def write_solids(plan: LayoutPlan, folder: Path, *, stem: str, wing: Wing) -> li
         size=sizes["A"],
         to_make=(plan.parts.to_make_a, plan.parts.to_make_b),
         tape=1000.0 * part.tape,
+        jigs=len(made),
         everywhere=all(jig.everywhere for jig in made),
     )
     files.append(replace_file(folder / f"{stem}-print-notes.txt", notes.encode("utf-8")))
