@@ -212,9 +212,10 @@ def test_a_film_that_cannot_be_used_says_so_and_a_page_is_offered(
     [
         ('[[tufts]]\nflight = "nobody"\nframes = "x"\n', "flight: found 'nobody'"),
         ('[[tufts]]\nflight = "before-2"\n', "a folder of pictures or a video"),
-        ('[[tufts]]\nflight = "before-2"\nframes = "x"\npictures_a_second = "6"\n', "without quotes"),
-        ('[[tufts]]\nflight = "before-2"\nframes = "x"\nyarn = "red"\n', "yarn"),
-        ('[[tufts]]\nflight = "before-2"\nframes = "x"\n' * 2, "two films named 'before-2'"),
+        ('[[tufts]]\nflight = "before-2"\nframes = "x"\nbegins = "9 s"\npictures_a_second = "6"\n', "quotes"),
+        ('[[tufts]]\nflight = "before-2"\nframes = "x"\n', "begins: found nothing"),
+        ('[[tufts]]\nflight = "before-2"\nframes = "x"\nbegins = "9 s"\nyarn = "red"\n', "yarn"),
+        ('[[tufts]]\nflight = "before-2"\nframes = "x"\nbegins = "9 s"\n' * 2, "two films named 'before-2'"),
     ],
 )
 def test_slips_in_the_book(filmed: Path, tmp_path: Path, capsys: Printed, tufts: str, said: str) -> None:

@@ -300,6 +300,21 @@ def test_climbs_that_show_nothing_say_so() -> None:
         compare_climb([one for one in climbs() if one.configuration == "clean"])
 
 
+def test_one_run_a_flight_is_compared_as_flown() -> None:
+    """At one speed nothing is left to fit: Welch's test on the rates themselves."""
+    shift = {"clean 0": 0.05, "clean 2": -0.04, "vanes 1": 0.03}
+    once = [one for one in climbs(shift=shift) if one.speed < 22.5 and one.heading == "out"]
+    same = [replace(one, speed=22.0) for one in once]
+    found = compare_climb(same)
+    rates = {one.flight: one.rate for one in same}
+    assert found.difference == welch(
+        [rates[f"vanes {n}"] for n in range(3)], [rates[f"clean {n}"] for n in range(3)]
+    )
+    three = [one for one in climbs(shift=shift) if one.heading == "out"][::3]
+    spread = [replace(one, speed=22.0 + 4.0 * number) for number, one in enumerate(three)]
+    assert any("too few runs" in remark for remark in compare_climb(spread).remarks)
+
+
 CONES = tuple((10.0 * n, math.sqrt(2.0 * 10.0 * n / 1.5)) for n in range(11))
 
 

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 
 from slowflight.errors import InputError, SlowflightError
-from slowflight.flights.tufts.frames import frames_of
+from slowflight.flights.tufts.frames import frames_of, upright
 from slowflight.flights.tufts.video import can_write_videos, write_video
 
 
@@ -77,6 +77,23 @@ def test_a_video_is_written_and_read_back_with_its_times(tmp_path: Path) -> None
     (tmp_path / "bad.mp4").write_bytes(b"nothing of the kind")
     with pytest.raises(InputError, match="no video"):
         list(frames_of(tmp_path / "bad.mp4"))
+
+
+def test_a_phone_that_was_turned_gives_upright_frames() -> None:
+    """A quarter turn counterclockwise brings the right edge of the picture to its top."""
+
+    class Turned:
+        rotation = 90
+
+        def to_image(self) -> Image.Image:
+            picture = Image.new("RGB", (64, 48))
+            picture.paste((255, 255, 255), (60, 0, 64, 48))
+            return picture
+
+    found = upright(Turned())
+    assert found.size == (48, 64)
+    assert found.getpixel((24, 1)) == (255, 255, 255)
+    assert found.getpixel((24, 60)) == (0, 0, 0)
 
 
 def test_without_the_library_a_video_asks_for_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

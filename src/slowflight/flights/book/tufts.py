@@ -64,6 +64,13 @@ def _film(values: object, sides: Mapping[str, str], *, folder: Path, where: str)
             found="nothing",
             needed="a folder of pictures or a video",
         )
+    if fields.given(table, "begins") is None:
+        raise InputError(
+            where=table.field("begins"),
+            found="nothing",
+            needed='when its first frame is, from the first reading of the log: "612.4 s"',
+            fix="by the clap or the rock of the wings; without it no frame has a speed",
+        )
     rate = fields.given(table, "pictures_a_second")
     if rate is not None and (
         not isinstance(rate, int | float) or isinstance(rate, bool) or not SLOWEST <= rate <= FASTEST

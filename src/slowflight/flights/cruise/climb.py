@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from slowflight.errors import InputError, RangeError
 from slowflight.flights.stall_record import CLEAN, VANES
@@ -88,7 +89,7 @@ def compare_climb(
     Raises
     ------
     InputError
-        Where a configuration has no run, or there are too few runs for the curve.
+        Where a configuration has no run.
 
     Notes
     -----
@@ -103,16 +104,19 @@ def compare_climb(
     names = sorted(flights)
     speed = np.array([one.speed for one in runs])
     middle = float(speed.mean())
-    columns = [np.array([float(one.flight == name) for one in runs]) for name in names]
     held = int(np.unique(np.round(speed / SAME_SPEED)).size)
-    columns += [(speed - middle) ** power for power in range(1, min(held, 3))]
-    fit = fit_linear(design=np.column_stack(columns), values=[one.rate for one in runs])
-    level = dict(zip(names, fit.coefficients.tolist(), strict=False))
+    # A curve takes runs to spare: without them each flight's mean has to do.
+    bends = max(min(held - 1, 2, len(runs) - len(names) - 1), 0)
+    level = _levels(runs, names, speed - middle, bends)
     before, after = (
         tuple(value for name, value in level.items() if flights[name] == side) for side in (baseline, changed)
     )
     remarks = []
     difference = None
+    if bends < min(held - 1, 2):
+        remarks.append(
+            "too few runs for their curve in speed: flights at unlike speeds are compared as flown"
+        )
     if min(len(before), len(after)) < 2:
         remarks.append("one flight on a side: no band can be given, so this shows nothing")
     else:
@@ -125,6 +129,19 @@ def compare_climb(
     return ClimbComparison(
         before=before, after=after, speed=middle, difference=difference, remarks=tuple(remarks)
     )
+
+
+def _levels(
+    runs: Sequence[ClimbRun], names: Sequence[str], speed: npt.NDArray[np.float64], bends: int
+) -> dict[str, float]:
+    """Level of each flight at speed zero, on one curve of so many bends."""
+    rates = [one.rate for one in runs]
+    if not bends:
+        return {name: float(np.mean([one.rate for one in runs if one.flight == name])) for name in names}
+    columns = [np.array([float(one.flight == name) for one in runs]) for name in names]
+    columns += [speed**power for power in range(1, bends + 1)]
+    fit = fit_linear(design=np.column_stack(columns), values=rates)
+    return dict(zip(names, fit.coefficients.tolist(), strict=False))
 
 
 def _both_ways(runs: Sequence[ClimbRun]) -> bool:

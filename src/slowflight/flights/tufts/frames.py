@@ -153,6 +153,23 @@ def _natural(file: Path) -> list[tuple[int, str]]:
     ]
 
 
+def upright(found: Any) -> Image.Image:
+    """Return a video's frame as it is to be looked at: phones write that they were turned, not a turned film.
+
+    Parameters
+    ----------
+    found : frame of the video library
+        Its ``rotation`` is in degrees counterclockwise.
+
+    Returns
+    -------
+    Image
+    """
+    picture: Image.Image = found.to_image()
+    turn = int(getattr(found, "rotation", 0) or 0)
+    return picture.rotate(turn, expand=True) if turn % 360 else picture
+
+
 def _video(file: Path, wanted: _Wanted) -> Iterator[Frame]:
     # Only now: the library is an extra, and folders of pictures must do without it.
     try:
@@ -173,6 +190,6 @@ def _video(file: Path, wanted: _Wanted) -> Iterator[Frame]:
                 time = float(found.time or 0.0)
                 begin = time if begin is None else begin
                 if wanted(number, time - begin):
-                    yield Frame(number=number, time=time - begin, picture=found.to_image())
+                    yield Frame(number=number, time=time - begin, picture=upright(found))
     except (OSError, av.FFmpegError) as error:
         raise InputError(where=str(file), found=f"no video ({error})", needed="a readable video") from None
