@@ -376,7 +376,7 @@ def test_a_sweep_gives_up_by_degrees_not_by_angles(monkeypatch: pytest.MonkeyPat
 def test_no_common_speed_is_said_as_such(monkeypatch: pytest.MonkeyPatch) -> None:
     """Layers and outer flow agree in each round; only the speed of steady flight is never met."""
     monkeypatch.setattr("slowflight.flow.integral.coupling.SAME_SPEED", -1.0)
-    monkeypatch.setattr("slowflight.flow.integral.sweep._first", lambda runner, ordered: runner.start)
+    monkeypatch.setattr("slowflight.flow.integral.sweep._first", lambda runner, ordered, begin: runner.start)
     module = "slowflight.flow.integral.sweep._Sweeper"
     model = section_model(naca_section("4412"), reynolds=2e6)
     monkeypatch.setattr(f"{module}.start", solve(model, np.radians(2.0)), raising=False)
