@@ -11,6 +11,7 @@ from slowflight.flights.airspeed.near_stall import true_airspeed_from_ground
 from slowflight.flights.airspeed.position_error import fit_position_error
 from slowflight.flights.airspeed.steady import find_legs
 from slowflight.flights.airspeed.turning import fit_turn
+from slowflight.flights.airspeed.turns import turn_points
 from slowflight.flights.logs.cleaning import clean
 from slowflight.flights.simulator.flying import SimulatedFlight, simulate
 from slowflight.flights.simulator.invented import KNOT, Instruments, InventedAircraft, Weather
@@ -141,3 +142,33 @@ def test_an_error_of_the_wind_cancels_in_a_reciprocal_pair() -> None:
     other = true_airspeed_from_ground(ground_speed=np.array([20.0]), track=np.array([math.pi]), **still)  # type: ignore[arg-type]
     assert float(one[0] + other[0]) / 2.0 == pytest.approx(truth, abs=0.003)
     assert abs(float(one[0]) - truth) > 0.9
+
+
+@pytest.mark.parametrize("recorded", [True, False], ids=["load recorded", "bank recorded"])
+def test_full_turns_calibrate_as_legs_do(recorded: bool) -> None:
+    """The position error of the simulated indicator, at the lift of the turn, comes back from turns alone."""
+    speeds = (46.0, 55.0, 70.0)
+    flight = simulate(
+        [Turn(speed=knots * KNOT, heading=0.2, through=2.5 * math.pi) for knots in speeds],
+        seed=4,
+        weather=Weather(wind_north=-4.0, wind_east=6.0, gust=0.2 * KNOT),
+    )
+    log = clean(flight.log)
+    if not recorded:
+        log = log.done(channels={n: v for n, v in log.channels.items() if n != "load_factor"})
+    warm = float(np.nanmean(log.channels["outside_temperature"]))
+    (points,) = turn_points(log, flap_deg=0.0, mass_at=lambda _: CRAFT.mass, temperature=warm).values()
+    assert len(points) == len(speeds)
+    offset, slope = Instruments().position_error
+    for point, knots in zip(points, speeds, strict=True):
+        assert point.point.calibrated / KNOT == pytest.approx(knots, abs=0.6)
+        lift = CRAFT.lift(speed=knots * KNOT, mass=CRAFT.mass, load_factor=point.point.load_factor)
+        error = (point.point.calibrated - point.point.indicated - offset - slope * lift) / KNOT
+        assert abs(error) < 0.6
+
+
+def test_legs_and_the_turns_between_them_make_no_turn_point() -> None:
+    log = clean(simulate(square((55.0, 70.0)), seed=2).log)
+    assert turn_points(log, flap_deg=0.0, mass_at=lambda _: CRAFT.mass) == {}
+    bare = log.done(channels={n: v for n, v in log.channels.items() if n != "track"})
+    assert turn_points(bare, flap_deg=0.0, mass_at=lambda _: CRAFT.mass) == {}

@@ -101,6 +101,14 @@ def find_legs(log: Log, steadiness: Steadiness = STEADY) -> list[FoundLeg]:
     return found
 
 
+def turn_rates(log: Log) -> FloatArray:
+    """Rate at which the track turns, over about four seconds [rad/s], shape (n,); 0 where it is not known."""
+    speed, track = log.channel("ground_speed"), log.channel("track")
+    there = np.isfinite(speed) & np.isfinite(track)
+    rate, _ = _smooth_rates(log.time, speed, track, there)
+    return np.where(np.isfinite(rate), rate, 0.0)
+
+
 def _leg(log: Log, steadiness: Steadiness) -> FoundLeg | None:
     speed, track = log.channels["ground_speed"], log.channels["track"]
     there = np.isfinite(speed) & np.isfinite(track)

@@ -12,6 +12,7 @@ from slowflight.errors import InputError
 from slowflight.flights.airspeed.by_hand import read_leg_card
 from slowflight.flights.airspeed.calibrating import SpeedPoint, speed_points
 from slowflight.flights.airspeed.steady import FoundLeg, find_legs
+from slowflight.flights.airspeed.turns import turn_points
 from slowflight.flights.book.entries import FlightEntry
 from slowflight.flights.logs.log import FloatArray, Log
 from slowflight.flights.reduction.air_flown_in import with_air
@@ -144,6 +145,14 @@ def read_flight(
             for flap, found in sorted(legs.items())
         }
         if log is not None:
+            around = turn_points(log, flap_deg=entry.flap_deg, mass_at=mass_at, temperature=warm)
+            points = {
+                flap: (*points.get(flap, ()), *around.get(flap, ())) for flap in sorted({*points, *around})
+            }
+            remarks += [
+                f"flap {flap:g} deg: {len(found)} full turns calibrate too; legs are better where flown"
+                for flap, found in sorted(around.items())
+            ]
             speed = airspeed_from_ground(log, points) if ground else None
             events, said = _events(log, entry, facts=facts, lag=lag, speed=speed)
             # When a stall was comes from one recorder and how fast it was from the other.
