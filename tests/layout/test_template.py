@@ -268,6 +268,7 @@ def test_each_sheet_says_what_it_is(drawn: Any) -> None:
         for needed in ("FRONT OF", "AIRCRAFT", "FLOW", f"OUTBOARD, {sheet.side} wing", "Invented two-seater"):
             assert needed in text, needed
         assert "2026-11-25, revision 3" in text
+        assert "no clearance to fly slower" in text
         assert ("seen from above" if plan.row.surface == "upper" else "seen from below") in text
 
 

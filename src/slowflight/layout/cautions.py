@@ -42,3 +42,10 @@ CAUTIONS = (
     " advice.",
     TOLERANCES,
 )
+
+# On sheets that have room for a line or two.
+SHORT_CAUTION = (
+    "A drawing, not a clearance to fly slower. Nothing on a moving surface; both wings alike; ask your"
+    " authority first. All cautions: first pages of the file."
+)
+SHORTEST_CAUTION = "a drawing, no clearance to fly slower"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from slowflight.layout.cautions import SHORTEST_CAUTION
 from slowflight.layout.ink import GRAY, HAIR, INCH, THIN, Ink
 from slowflight.layout.nose_gauge import NoseGauge
 from slowflight.layout.placed import LayoutPlan
@@ -95,7 +96,8 @@ def draw_gauge(ink: Ink, plan: LayoutPlan, gauge: NoseGauge, frame: SheetFrame, 
     for number, words in enumerate(LINES):
         ink.text((MARGIN, base + 50.0 - 4.0 * number), words, size=8, room=140.0)
     ink.text((MARGIN, base + 4.0), title.aircraft, size=8.5, bold=True, room=room)
-    ink.text((MARGIN, base), f"{title.made_on}, revision {title.revision}", size=7, room=room)
+    words = f"{title.made_on}, revision {title.revision}; {SHORTEST_CAUTION}"
+    ink.block((MARGIN, base), words, size=6.0, room=room)
 
 
 def _feeler_marks(ink: Ink, gauge: NoseGauge, page: Callable[[float, float], tuple[float, float]]) -> None:

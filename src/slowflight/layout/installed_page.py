@@ -8,11 +8,11 @@ from pathlib import Path
 
 from reportlab.pdfgen.canvas import Canvas
 
+from slowflight.layout.cautions import SHORT_CAUTION
 from slowflight.layout.files import replace_file
 from slowflight.layout.ink import BLACK, GRAY, HAIR, POINTS_PER_MM, THIN, Ink
 from slowflight.layout.installed import OFF_SKIN, OFF_TOE
 from slowflight.layout.installed_form import InstalledVane
-from slowflight.layout.page_foot import SHORT_CAUTION
 from slowflight.layout.sheets import PAPERS
 from slowflight.layout.strip_page import SheetTitle
 

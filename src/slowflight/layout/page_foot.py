@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from slowflight.layout.cautions import SHORT_CAUTION
 from slowflight.layout.ink import INCH, Ink
 from slowflight.layout.sheets import MARGIN, SheetFrame
 from slowflight.layout.strip_page import SheetTitle
 
 # Kept free at the foot and at the right edge [mm].
 FOOT_ROOM, SIDE_ROOM = 26.0, 24.0
-SHORT_CAUTION = (
-    "A drawing, not a clearance to fly slower. Nothing on a moving surface; both wings alike; ask your"
-    " authority first. All cautions: first pages of the file."
-)
 
 
 def draw_foot(

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight import units
+from slowflight.layout.cautions import SHORTEST_CAUTION
 from slowflight.layout.hand import outboard_on_page
 from slowflight.layout.hand_key import draw_hand_key, draw_vane
 from slowflight.layout.ink import BLACK, GRAY, HAIR, INCH, THIN, Ink
@@ -294,7 +295,7 @@ def _foot(ink: Ink, strip: Strip, plan: LayoutPlan, title: SheetTitle) -> None:
             False,
         ),
         (
-            f"{title.made_on}, revision {title.revision}",
+            f"{title.made_on}, revision {title.revision}; {SHORTEST_CAUTION}",
             7.0,
             False,
         ),

@@ -10,6 +10,7 @@ from typing import Any
 from slowflight import units
 from slowflight.compare.verdict import WORTH
 from slowflight.errors import InputError
+from slowflight.layout.cautions import SHORTEST_CAUTION
 from slowflight.project import Project
 from slowflight.verbs.staleness import why_old
 from slowflight.wing.vane_row import VaneRow
@@ -145,6 +146,7 @@ def row_text(chosen: ChosenRow) -> str:
         ),
     )
     note = "# Copy this table into wing.toml to fix the row; 'slowflight layout' then lays out this one.\n"
+    note += f"# It is {SHORTEST_CAUTION}.\n"
     return note + "[[vane_row]]\n" + "".join(f"{key} = {value}\n" for key, value in lines)
 
 
