@@ -14,6 +14,7 @@ import numpy as np
 from slowflight.flights.simulator.invented import KNOT
 from slowflight.flights.stall_record import CLEAN, NOSE_DROP, VANES, StallRecord
 from slowflight.flights.statistics.gain import measure_gain
+from slowflight.flights.statistics.speed_rule import SHOWN, SpeedRule, speed_finding
 from tests.flights.campaign.pooled_stalls import pooled_gain
 from tests.flights.verdict.test_whole_campaign import CLEAN_CRAFT, flight
 
@@ -43,6 +44,7 @@ def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 500
     between = (float(sys.argv[2]) if len(sys.argv) > 2 else 0.4) * KNOT
     held, changed, pooled, values = [], [], [], []
+    shown: dict[float, list[bool]] = {0.0: [], 1.0: []}
     for number in range(count):
         records = campaign(20_000 + 137 * number, between=between)
         gain = measure_gain(records, terms=())
@@ -52,10 +54,14 @@ def main() -> None:
         changed.append(not low <= 0.0 <= high)
         pooled.append(pooled_gain([record for record in records if record.accepted]).p < 0.05)
         values.append(gain.value / KNOT)
+        for worth, found in shown.items():
+            found.append(speed_finding(gain, SpeedRule(worth_having=worth * KNOT)) == SHOWN)
     print(f"{count} campaigns in which nothing changed, flights differing by {between / KNOT:g} kt")
     print(f"90 % bands hold           {100 * np.mean(held):5.1f} %")
     print(f"'a change' by flights     {100 * np.mean(changed):5.1f} %   (promised 5)")
     print(f"'a change' by all stalls  {100 * np.mean(pooled):5.1f} %   (promised 5)")
+    for worth, found in shown.items():
+        print(f"speeds enough for 'keep' if {worth:g} kt is worth having: {100 * np.mean(found):.1f} %")
     print(f"gain {np.mean(values):+.3f} kt, scatter {np.std(values):.3f} kt")
 
 
