@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 import datetime
 import io
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -15,13 +13,13 @@ from slowflight import units
 from slowflight.errors import InputError, SlowflightError
 from slowflight.layout.files import replace_file
 from slowflight.project import Project, open_project
+from slowflight.verbs.readings_table import number_in, read_readings
 from slowflight.wing.airfoils import airfoil
 from slowflight.wing.gauge_correction import Daylight, corrected_outline
 from slowflight.wing.hinge_fit import HingeReading, solve_hinge
 from slowflight.wing.outline import FloatArray
 from slowflight.wing.photo.rib_photo import RibOutline, load_gray, outline_from_photo
 from slowflight.wing.points_file import points_text
-from slowflight.wing.tomlfile import read_text
 from slowflight.wing.wing_file import WingFile, read_wing_file
 
 PAPERS = ("a4", "letter")
@@ -168,7 +166,7 @@ def measure_gauge(folder: str | Path, readings: str | Path, *, station: int = 1)
     """
     project, file = _opened(folder)
     known = file.wing.stations[_index(file, station)]
-    lines = _table(readings, ("side", "along_skin_mm", "gap_mm"))
+    lines = read_readings(readings, ("side", "along_skin_mm", "gap_mm"))
     daylight = []
     for where, cells in lines:
         side = cells["side"].strip().lower()
@@ -177,8 +175,8 @@ def measure_gauge(folder: str | Path, readings: str | Path, *, station: int = 1)
         daylight.append(
             Daylight(
                 side=side,
-                along_skin=1e-3 * _number(cells, "along_skin_mm", where),
-                gap=1e-3 * _number(cells, "gap_mm", where),
+                along_skin=1e-3 * number_in(cells, "along_skin_mm", where),
+                gap=1e-3 * number_in(cells, "gap_mm", where),
             )
         )
     points = 1000.0 * corrected_outline(known.section, chord=known.chord, readings=daylight)
@@ -234,14 +232,14 @@ def measure_hinge(folder: str | Path, readings: str | Path, *, bolt: str | None 
     chord, flap_chord = main.chord, flap.chord * main.chord
     needed = ("angle_deg", "gap_mm", "trailing_edge_below_mm")
     found = []
-    for where, cells in _table(readings, needed):
+    for where, cells in read_readings(readings, needed):
         aft = cells.get("trailing_edge_aft_mm", "").strip()
         found.append(
             HingeReading(
-                angle=np.radians(_number(cells, "angle_deg", where)),
-                gap=1e-3 * _number(cells, "gap_mm", where),
-                trailing_edge_below=1e-3 * _number(cells, "trailing_edge_below_mm", where),
-                trailing_edge_aft=1e-3 * _number(cells, "trailing_edge_aft_mm", where) if aft else None,
+                angle=np.radians(number_in(cells, "angle_deg", where)),
+                gap=1e-3 * number_in(cells, "gap_mm", where),
+                trailing_edge_below=1e-3 * number_in(cells, "trailing_edge_below_mm", where),
+                trailing_edge_aft=1e-3 * number_in(cells, "trailing_edge_aft_mm", where) if aft else None,
             )
         )
     fit = solve_hinge(
@@ -285,39 +283,6 @@ def _index(file: WingFile, station: int) -> int:
             where="--station", found=str(station), needed=f"1 to {count}, a [[wing.section]] of {file.path}"
         )
     return station - 1
-
-
-def _table(path: str | Path, needed: tuple[str, ...]) -> list[tuple[str, Mapping[str, str]]]:
-    """The lines of a small table, each with where it stands."""
-    place = Path(path)
-    text = read_text(place, needed=f"a table with the columns {', '.join(needed)}")
-    lines = [line for line in text.splitlines() if line.strip() and not line.lstrip().startswith("#")]
-    reader = csv.DictReader(io.StringIO("\n".join(lines)), skipinitialspace=True)
-    names = [(name or "").strip() for name in reader.fieldnames or ()]
-    for name in needed:
-        if name not in names:
-            raise InputError(
-                where=str(place), found=f"no column {name!r}", needed=f"columns {', '.join(needed)}"
-            )
-    return [
-        (
-            f"{place} reading {number}",
-            {(k or "").strip(): (v or "") for k, v in cells.items() if isinstance(v, str)},
-        )
-        for number, cells in enumerate(reader, start=1)
-    ]
-
-
-def _number(cells: Mapping[str, str], name: str, where: str) -> float:
-    try:
-        value = float(cells.get(name, ""))
-    except ValueError:
-        value = float("nan")
-    if not np.isfinite(value):
-        raise InputError(
-            where=f"{where} {name}", found=repr(cells.get(name, "")), needed="a number, without its unit"
-        )
-    return value
 
 
 def _check_picture(gray: FloatArray, found: RibOutline, path: Path) -> Path:
