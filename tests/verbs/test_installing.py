@@ -49,6 +49,8 @@ def test_unequal_wings_block_until_they_match_and_a_new_layout_starts_again(tmp_
     verdict = verdict_of_installed(project)
     assert verdict is not None
     assert verdict.blocked
+    with pytest.raises(InputError, match="left and right alike before the next test card"):
+        verbs.plan_flights(tmp_path)
     assert not verbs.installed(tmp_path, fill(tmp_path, off=0.5))["blocked"]
     assert saved_installed(project) is not None
     (tmp_path / "wing.toml").write_text(WING + row(station=10), encoding="utf-8")

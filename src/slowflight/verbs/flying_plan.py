@@ -25,6 +25,7 @@ from slowflight.flights.verdict.cautions import VERDICT_CAUTIONS
 from slowflight.project import Project, open_project
 from slowflight.verbs.flying import aircraft_facts, flap_settings
 from slowflight.verbs.flying_add import blank_book
+from slowflight.verbs.installing import verdict_of_installed
 from slowflight.verbs.predicting import saved_prediction
 from slowflight.wing.wing_file import WingFile, read_wing_file
 
@@ -52,9 +53,11 @@ def plan_flights(folder: str | Path, *, flights: int | None = None) -> dict[str,
     Raises
     ------
     InputError
-        Where wing.toml or flights.toml cannot be used.
+        Where wing.toml or flights.toml cannot be used, or the vanes measured on the wing differ left and
+        right: no card is printed for such a wing.
     """
     project = open_project(folder)
+    _refuse_unequal_wings(project)
     wing = read_wing_file(project.wing_file)
     project.ready(project.flights)
     if flights is not None and not 1 <= flights <= 12:
@@ -101,6 +104,17 @@ def plan_flights(folder: str | Path, *, flights: int | None = None) -> dict[str,
         "files": [str(file) for file in files],
         "cautions": list(VERDICT_CAUTIONS),
     }
+
+
+def _refuse_unequal_wings(project: Project) -> None:
+    found = verdict_of_installed(project)
+    if found is not None and found.blocked:
+        raise InputError(
+            where="the vanes as installed",
+            found="; ".join(found.reasons),
+            needed="left and right alike before the next test card",
+            fix="mend the row, measure both wings and run 'slowflight installed' again",
+        )
 
 
 def _baseline(book: Book, wing: WingFile) -> list[StallRecord]:
