@@ -66,7 +66,7 @@ def test_field_marks_the_air_that_has_let_go_behind_its_start() -> None:
 
 def test_angle_without_answer_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     module = "slowflight.flow.flow_field.sweep"
-    monkeypatch.setattr(module, lambda model, angles: [SweepPoint(angles[-1], None, "failed")])
+    monkeypatch.setattr(module, lambda model, angles, begin: [SweepPoint(angles[-1], None, "failed")])
     grid = np.linspace(-0.5, 1.5, 5)
     with pytest.raises(Unconverged, match="NACA 4415: no converged flow at 20 deg"):
         flow_field(naca_section("naca4415"), reynolds=REYNOLDS, alpha_deg=20.0, x=grid, y=grid)

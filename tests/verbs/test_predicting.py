@@ -218,7 +218,7 @@ gap = "17 mm"
     left = [v for v in laid["vanes"] if v["side"] == "left"]
     right = [v for v in laid["vanes"] if v["side"] == "right"]
     assert sorted(v["span_position_mm"] for v in left) == sorted(v["span_position_mm"] for v in right)
-    (table,) = (file for file in laid["files"] if file.endswith(".csv"))
+    (table,) = (file for file in laid["files"] if file.endswith("-positions.csv"))
     with Path(table).open(encoding="utf-8", newline="") as stream:
         assert sum(1 for _ in csv.reader(line for line in stream if not line.startswith("#"))) > len(left)
 
