@@ -198,7 +198,7 @@ def test_interrupting_before_the_first_angle_leaves_an_old_file_alone(solver: So
         (["--tier", "slab"], "this version computes the integral and the rans tier"),
         (["--tier", "magic"], "this version computes the integral and the rans tier"),
         (["--tier", "rans", "--transition", "0.05"], "fully turbulent layers only"),
-        (["--tier", "rans", "--vanes", "vanes.toml"], "--vanes: found vanes with --tier rans"),
+        (["--tier", "rans", "--vanes", "vanes.toml"], "--chord"),
         (["--tier", "rans", "--grid", "huge"], "needs preview or default or fine"),
         (["--tier", "rans", "--distributions", "layers.csv"], "does not write layers yet"),
         (["--keep", "points"], "needs --tier rans with it"),

@@ -12,13 +12,19 @@ from slowflight.flow.rans.newton import Flow
 from slowflight.flow.solution import FlowPoint
 from slowflight.study.minutes_points import KeptPoints
 from slowflight.wing.naca import naca_section
+from slowflight.wing.vane_row import VaneRow
 
 FLOW = Flow(0.05, np.arange(12.0).reshape(3, 4), 0.3, 2e-11, True, 7, 2, 80, (0.1, 1e-4, 2e-11))
 
 
-def kept(folder: Path, *, reynolds: float = 1e6) -> KeptPoints:
-    section = naca_section("naca0012")
-    return KeptPoints(folder, section=section, reynolds=reynolds, grid="preview", angles_deg=(2.0, 4.0))
+ROW = VaneRow(station=0.1, height=0.006, length=0.015, pitch=0.06, incidence=0.28, gap=0.012)
+
+
+def kept(folder: Path, *, reynolds: float = 1e6, rows: tuple[VaneRow, ...] = ()) -> KeptPoints:
+    return KeptPoints(
+        folder, section=naca_section("naca0012"), reynolds=reynolds, grid="preview", angles_deg=(2.0, 4.0),
+        vane_rows=rows, chord_m=1.2,
+    )  # fmt: skip
 
 
 def test_a_converged_flow_comes_back_and_another_case_does_not(tmp_path: Path) -> None:
@@ -29,6 +35,7 @@ def test_a_converged_flow_comes_back_and_another_case_does_not(tmp_path: Path) -
     assert (found.circulation, found.residual, found.history) == (0.3, 2e-11, FLOW.history)
     assert kept(tmp_path).recall(0.06) is None
     assert kept(tmp_path, reynolds=2e6).recall(0.05) is None
+    assert kept(tmp_path, rows=(ROW,)).recall(0.05) is None
 
 
 def test_a_damaged_file_is_set_aside(tmp_path: Path) -> None:

@@ -13,8 +13,10 @@ from slowflight.flow.rans.newton import Flow
 from slowflight.study.array_file import Column, decode_arrays, encode_arrays
 from slowflight.study.code_version import code_version
 from slowflight.study.record_file import key_of
+from slowflight.study.section_case import row_descriptions
 from slowflight.study.store import RunStore
 from slowflight.wing.section import Section
+from slowflight.wing.vane_row import VaneRow
 
 SUFFIX = ".nc"
 COLUMNS = {
@@ -43,6 +45,10 @@ class KeptPoints:
         Name of the family.
     angles_deg : tuple of float
         All that were asked for [deg].
+    vane_rows : tuple of VaneRow
+        On the section; their names and spans make no difference.
+    chord_m : float or None
+        That their sizes are measured against [m]; without meaning without vanes.
     """
 
     def __init__(
@@ -53,6 +59,8 @@ class KeptPoints:
         reynolds: float,
         grid: str,
         angles_deg: tuple[float, ...],
+        vane_rows: tuple[VaneRow, ...] = (),
+        chord_m: float | None = None,
     ) -> None:
         self._store = RunStore(folder)
         outline = hashlib.sha256(section.x.tobytes() + section.y.tobytes()).hexdigest()
@@ -62,6 +70,8 @@ class KeptPoints:
             "reynolds": reynolds,
             "grid": grid,
             "angles_deg": sorted(angles_deg),
+            "vane_rows": row_descriptions(vane_rows),
+            "chord_m": chord_m if vane_rows else None,
             "code": code_version(),
         }
         self._title = f"{section.name}, Reynolds number {reynolds:.3g}, {grid} grid"

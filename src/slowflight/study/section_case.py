@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import Any
@@ -58,10 +58,6 @@ class SectionCase:
 
     def description(self) -> dict[str, Any]:
         """All that the result depends on, as plain data; a row's name and span make no difference to it."""
-        rows = [
-            {k: v for k, v in asdict(row).items() if k not in ("name", "span_from", "span_to")}
-            for row in self.rows
-        ]
         return {
             "kind": "lift curve of a section",
             "section": {"name": self.section.name, "outline": _outline(self.section)},
@@ -71,7 +67,7 @@ class SectionCase:
             "angles_deg": list(self.angles_deg),
             "transition": list(self.transition),
             "critical_amplification": self.critical_amplification,
-            "vane_rows": rows,
+            "vane_rows": row_descriptions(self.rows),
             "panels": self.panels,
             "code": code_version(),
         }
@@ -133,6 +129,12 @@ class SectionCase:
         if len(result.get("points", ())) != len(self.angles_deg):
             raise ValueError("a file without its result")
         return result
+
+
+def row_descriptions(rows: Sequence[VaneRow]) -> list[dict[str, Any]]:
+    """Rows as plain data, without what makes no difference to the flow about a section."""
+    without = ("name", "span_from", "span_to")
+    return [{k: v for k, v in asdict(row).items() if k not in without} for row in rows]
 
 
 def _outline(section: Section) -> str:

@@ -11,6 +11,7 @@ from slowflight.flow.rans.lift_curve import rans_lift_curve
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.study.minutes_points import KeptPoints
 from slowflight.wing.section import Section
+from slowflight.wing.vane_row import VaneRow
 
 SECONDS = "use --tier integral for it"
 
@@ -18,7 +19,6 @@ SECONDS = "use --tier integral for it"
 def refuse_what_is_not_there(
     *,
     transition: tuple[float | None, float | None],
-    vanes: object,
     own_airfoil_flap: bool,
     grid: str,
 ) -> None:
@@ -30,9 +30,6 @@ def refuse_what_is_not_there(
     """
     if grid not in FAMILIES:
         raise InputError(where="--grid", found=repr(grid), needed=" or ".join(FAMILIES))
-    needed = "nothing: the minutes tier cannot compute it yet"
-    if vanes is not None:
-        raise InputError(where="--vanes", found="vanes with --tier rans", needed=needed, fix=SECONDS)
     if own_airfoil_flap:
         raise InputError(
             where="--flap",
@@ -54,6 +51,7 @@ def minutes_curve(
     *,
     reynolds: float,
     angles_deg: tuple[float, ...],
+    vane_rows: tuple[VaneRow, ...],
     chord_m: float | None,
     grid: str,
     keep_in: str | Path | None,
@@ -68,11 +66,15 @@ def minutes_curve(
     """
     kept = None
     if keep_in is not None:
-        kept = KeptPoints(Path(keep_in), section=section, reynolds=reynolds, grid=grid, angles_deg=angles_deg)
+        kept = KeptPoints(
+            Path(keep_in), section=section, reynolds=reynolds, grid=grid, angles_deg=angles_deg,
+            vane_rows=vane_rows, chord_m=chord_m,
+        )  # fmt: skip
     return rans_lift_curve(
         section,
         reynolds=reynolds,
         angles_deg=angles_deg,
+        vane_rows=vane_rows,
         chord_m=chord_m,
         grid=grid,
         recall=None if kept is None else kept.recall,

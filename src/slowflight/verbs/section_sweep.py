@@ -58,7 +58,7 @@ def lift_curve(
     angles : str
         ``FROM:TO:STEP`` [deg], TO included.
     tier : str, optional
-        ``"integral"`` (seconds) or ``"rans"`` (minutes, fully turbulent, without vanes).
+        ``"integral"`` (seconds) or ``"rans"`` (minutes, fully turbulent).
     chord : str or None, optional
         With its unit, ``"60 in"``; 50 mm to 10 m. Needed with vanes, unless the airfoil's file says it.
     transition : str, optional
@@ -124,7 +124,6 @@ def lift_curve(
     if tier == "rans":
         refuse_what_is_not_there(
             transition=stations,
-            vanes=vanes,
             own_airfoil_flap=flap is not None and flap_kind(flap) in OWN_AIRFOIL,
             grid=grid,
         )
@@ -139,6 +138,7 @@ def lift_curve(
             section,
             reynolds=reynolds,
             angles_deg=tuple(angles_deg),
+            vane_rows=rows,
             chord_m=chord_m,
             grid=grid,
             keep_in=keep_in,

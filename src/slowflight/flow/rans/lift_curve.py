@@ -12,14 +12,17 @@ import numpy as np
 from slowflight import __version__
 from slowflight.errors import InputError, RangeError
 from slowflight.flow.compiled import interruptible
+from slowflight.flow.integral.section_flow import section_model
 from slowflight.flow.maximum_lift import maximum_lift
-from slowflight.flow.rans.forces import force
 from slowflight.flow.rans.grid import FAMILIES, Grid, section_grid
 from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
 from slowflight.flow.rans.sweep import sweep
+from slowflight.flow.rans.vane_remarks import UNCALIBRATED, effects, row_remarks
+from slowflight.flow.rans.vane_sweep import VanedFlow, vane_sweep, whole_force
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceSummary
 from slowflight.wing.section import Section
+from slowflight.wing.vane_row import VaneRow
 
 SOURCES = (
     "Allmaras2012",
@@ -31,10 +34,11 @@ SOURCES = (
     "SaadSchultz1986",
     "Dembo1982",
 )
+VANE_SOURCES = ("Wendt2001", "SpalartAllmaras", "Coles1956")
 NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 5e5, 1e7
 BANDS = (
     "predicted, fully turbulent and steady: turbulence models differ by some 6 % at maximum lift, this one"
-    " tends to stall late, and no vanes are in it; no stall speed follows from it"
+    " tends to stall late; no stall speed follows from it"
 )
 COARSE = "the preview grid is for a first look: its drag may be a third low and its stall early"
 
@@ -45,6 +49,7 @@ def rans_lift_curve(
     reynolds: float,
     angles_deg: Sequence[float],
     transition: tuple[float | None, float | None] | None = None,
+    vane_rows: Sequence[VaneRow] = (),
     chord_m: float | None = None,
     grid: str = "default",
     recall: Callable[[float], Flow | None] | None = None,
@@ -65,8 +70,10 @@ def rans_lift_curve(
         Angles of attack from the chord line [deg], any order.
     transition : None
         Only fully turbulent flow can be computed so far.
+    vane_rows : sequence of VaneRow
+        Rows on the section; they act together, each marched in the layers of this solver.
     chord_m : float or None
-        Real chord [m], noted in the result.
+        Real chord [m], needed with vanes.
     grid : str
         ``"preview"``, ``"default"`` or ``"fine"``.
     recall, keep : callable, optional
@@ -82,7 +89,7 @@ def rans_lift_curve(
     Raises
     ------
     InputError
-        For a transition other than fully turbulent.
+        For a transition other than fully turbulent, or vanes without a chord.
     RangeError
         For numbers outside what is sensible, or no such grid.
 
@@ -91,25 +98,38 @@ def rans_lift_curve(
     Formulation: see ``slowflight.flow.rans``; sources are recorded in the result.
     """
     _check(reynolds, angles_deg, transition, grid)
+    rows = tuple(row for row in vane_rows if row.height > 0.0)
+    if rows and chord_m is None:
+        raise InputError(
+            where="chord_m", found="none", needed="the chord in meters, because vanes are measured in mm"
+        )
     made: dict[float, FlowPoint] = {}
     body = section_grid(section, reynolds=reynolds, family=grid)
     wanted = [math.radians(a) for a in angles_deg]
     exact = dict(zip(wanted, (float(a) for a in angles_deg), strict=True))
     begun = time.perf_counter()
 
-    def solved(here: Marching, flow: Flow) -> None:
+    def solved(here: Marching, vaned: VanedFlow) -> None:
         nonlocal begun
+        flow = vaned.flow
         if keep is not None:
             keep(flow)
         now = time.perf_counter()
-        point = _point(here, body, flow, exact[flow.alpha], reynolds, now - begun)
+        point = _point(here, body, vaned, exact[flow.alpha], reynolds, now - begun)
         begun = now
         made[flow.alpha] = point
         if on_point is not None:
             on_point(point)
 
+    def solved_clean(here: Marching, flow: Flow) -> None:
+        solved(here, VanedFlow(flow, np.zeros_like(flow.q), (), 0.0))
+
     with interruptible():
-        sweep(body, reynolds=reynolds, angles=wanted, recall=recall, on_solved=solved)
+        if rows:
+            model = section_model(section, reynolds=reynolds, vane_rows=rows, chord_m=chord_m)
+            vane_sweep(body, reynolds=reynolds, angles=wanted, model=model, recall=recall, on_solved=solved)
+        else:
+            sweep(body, reynolds=reynolds, angles=wanted, recall=recall, on_solved=solved_clean)
     points = tuple(
         replace(made[a], alpha_deg=exact[a]) if a in made else _missing(exact[a], None, 0.0, "not tried: an"
         " angle before it had no answer") for a in wanted
@@ -117,6 +137,8 @@ def rans_lift_curve(
     peak = maximum_lift([(p.alpha_deg, p.cl) for p in points])
     failed = [p.alpha_deg for p in points if not p.converged]
     warnings = [BANDS]
+    if rows:
+        warnings.append(UNCALIBRATED)
     if grid == "preview":
         warnings.append(COARSE)
     if failed:
@@ -131,17 +153,18 @@ def rans_lift_curve(
             "chord": "main section without flap, 1",
             "moment_about": "quarter chord, nose up positive",
             "angle_of_attack_from": "chord line",
-            "lift_from": "pressure and friction on the skin",
+            "lift_from": "pressure and friction on the skin and the push on the vanes",
             "flow": "incompressible, steady, Reynolds-averaged",
             "transition": "fully turbulent",
             "chord_m": chord_m,
+            "vane_rows": len(rows),
             "grid": grid,
             "cells": body.cells,
         },
         points=points,
         cl_max=None if peak is None else peak[1],
         alpha_cl_max_deg=None if peak is None else peak[0],
-        sources=SOURCES,
+        sources=SOURCES + (VANE_SOURCES if rows else ()),
         warnings=tuple(warnings),
         version=__version__,
     )
@@ -167,8 +190,9 @@ def _check(reynolds: float, angles_deg: Sequence[float], transition: object, gri
 
 
 def _point(
-    here: Marching, grid: Grid, flow: Flow, alpha_deg: float, reynolds: float, seconds: float
+    here: Marching, grid: Grid, vaned: VanedFlow, alpha_deg: float, reynolds: float, seconds: float
 ) -> FlowPoint:
+    flow = vaned.flow
     if not flow.converged:
         why = (
             f"no steady answer: residual {flow.residual:.1e} after {flow.steps} steps, needed"
@@ -176,18 +200,18 @@ def _point(
         )
         return _missing(alpha_deg, flow.residual, seconds, why)
     problem = here.at(flow.alpha, flow.circulation)
-    total = force(problem, flow.q, alpha=flow.alpha)
+    lift, drag, moment, vane_drag = whole_force(here, vaned)
     surface = skin(problem, grid, flow.q)
     upper, lower = reversed_stretches(surface, "upper"), reversed_stretches(surface, "lower")
-    warnings = []
+    warnings = list(row_remarks(vaned))
     if float(np.max(surface.height)) > 2.0:
         warnings.append(f"first cells reach a y+ of {np.max(surface.height):.1f}: friction is less certain")
     return FlowPoint(
         alpha_deg=alpha_deg,
-        cl=total.lift,
-        cd=total.drag,
-        cd_vanes=0.0,
-        cm=total.moment,
+        cl=lift,
+        cd=drag,
+        cd_vanes=vane_drag,
+        cm=moment,
         converged=True,
         residual=flow.residual,
         steady=True,
@@ -198,6 +222,7 @@ def _point(
         warnings=tuple(warnings),
         seconds=seconds,
         reynolds=reynolds,
+        vane_effects=effects(vaned),
     )
 
 

@@ -1,0 +1,161 @@
+"""The push of marched rows on the cells: stresses through faces, the wake over the vanes, the swirl behind.
+
+Stresses act through the faces between cells, so what one cell gains its neighbor loses and their sum is
+nothing, whatever the grid. What is left is the drag of the vanes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slowflight.flow.rans.grid import Grid
+from slowflight.flow.rans.marched_stress import RowStress
+from slowflight.flow.rans.mesh import Mesh
+from slowflight.flow.solution import FloatArray, IndexArray
+
+
+@dataclass(frozen=True, eq=False)
+class Places:
+    """Where faces and cells of the block round the body lie from the skin.
+
+    Parameters
+    ----------
+    faces : IndexArray
+        Inner faces whose nodes both belong to the block, shape (f,).
+    arc, height : FloatArray
+        Of their middles, along the outline and above the skin, shape (f,) [chords].
+    along, up : FloatArray
+        Unit vectors along the outline and away from it there, shape (f, 2).
+    column_arc : FloatArray
+        Ends of the columns of cells on the outline, shape (around + 1,).
+    cell_height : FloatArray
+        Lower and upper face of each cell, shape (around, across + 1).
+    cell_along : FloatArray
+        Shape (around, 2).
+    """
+
+    faces: IndexArray
+    arc: FloatArray
+    height: FloatArray
+    along: FloatArray
+    up: FloatArray
+    column_arc: FloatArray
+    cell_height: FloatArray
+    cell_along: FloatArray
+
+
+def places(grid: Grid, mesh: Mesh) -> Places:
+    """Measure a grid out from its skin; the last faces at both trailing edges are left out."""
+    size = grid.size
+    wall = grid.body[:, 0]
+    steps = np.hypot(*np.diff(wall, axis=0).T)
+    arc = np.concatenate(([0.0], np.cumsum(steps)))
+    tangent = np.gradient(wall, arc, axis=0)
+    tangent /= np.hypot(*tangent.T)[:, None]
+    # along the grid line: within a layer that is the height, and far away it still grows
+    height = np.hypot(*np.moveaxis(grid.body - wall[:, None], -1, 0))
+    # of each inner face both cells belong to the block, which counts its cells first
+    mine = size.around * size.across
+    inside = np.flatnonzero((mesh.cells[:, 1] < mine) & (mesh.cells[:, 2] < mine))
+    one, two = mesh.cells[inside, 1], mesh.cells[inside, 2]
+    i, k = np.divmod(np.asarray(one, dtype=np.int64), size.across)
+    j, m = np.divmod(np.asarray(two, dtype=np.int64), size.across)
+    across = i == j  # between two cells of one column
+    column, level = np.maximum(i, j), np.maximum(k, m)
+    face_arc = np.where(across, 0.5 * (arc[i] + arc[i + 1]), arc[column])
+    face_height = np.where(
+        across,
+        0.5 * (height[i, level] + height[i + 1, level]),
+        0.5 * (height[column, k] + height[column, k + 1]),
+    )
+    cell_along = np.diff(wall, axis=0) / steps[:, None]
+    along = np.where(across[:, None], cell_along[i], tangent[column])
+    up = np.column_stack((-along[:, 1], along[:, 0]))
+    levels = 0.5 * (height[1:] + height[:-1])
+    return Places(inside, face_arc, face_height, along, up, arc, levels, cell_along)
+
+
+def push(mesh: Mesh, where: Places, rows: Sequence[RowStress], *, panel_length: float) -> FloatArray:
+    """Sources per volume for `residual.Setting.made`, shape (n, 4).
+
+    Parameters
+    ----------
+    mesh : Mesh
+    where : Places
+    rows : sequence of RowStress
+        What they push is added.
+    panel_length : float
+        Length of the outline on whose arc the rows were placed [chords].
+    """
+    made = np.zeros((len(mesh.volume), 4))
+    ratio = where.column_arc[-1] / panel_length
+    for row in rows:
+        if row.status == "refused":
+            continue
+        _through_faces(mesh, where, row, ratio, made)
+        _in_cells(where, row, ratio, made)
+    made /= mesh.volume[:, None]
+    return made
+
+
+def _through_faces(mesh: Mesh, where: Places, row: RowStress, ratio: float, made: FloatArray) -> None:
+    step = 1.0 if row.upper else -1.0
+    distance = step * (where.arc - ratio * row.rear)
+    near = (distance > 0.0) & (where.height < row.height[-1]) & (where.height > 0.0)
+    shear = _at(row, row.shear, distance[near], where.height[near])
+    axial = _at(row, row.axial, distance[near], where.height[near])
+    faces = where.faces[near]
+    along, up = step * where.along[near], where.up[near]
+    normal, length = mesh.normal[faces, :2], mesh.normal[faces, 2:]
+    by_along, by_up = np.sum(normal * along, axis=1), np.sum(normal * up, axis=1)
+    force = length * (along * (shear * by_up - axial * by_along)[:, None] + up * (shear * by_along)[:, None])
+    for d in range(2):
+        np.add.at(made[:, d + 1], mesh.cells[faces, 1], force[:, d])
+        np.add.at(made[:, d + 1], mesh.cells[faces, 2], -force[:, d])
+
+
+def _at(row: RowStress, values: FloatArray, distance: FloatArray, height: FloatArray) -> FloatArray:
+    """Values between a march's places; from the lowest height they fall with its square to the skin."""
+    y = np.concatenate(([0.0], row.height))
+    table = np.concatenate((np.zeros((len(values), 1)), values), axis=1)
+    d = np.clip(distance, row.distance[0], row.distance[-1])
+    i = np.clip(np.searchsorted(row.distance, d) - 1, 0, len(row.distance) - 2)
+    j = np.clip(np.searchsorted(y, height) - 1, 0, len(y) - 2)
+    a = (d - row.distance[i]) / (row.distance[i + 1] - row.distance[i])
+    b = (height - y[j]) / (y[j + 1] - y[j])
+    b = np.where(j == 0, b * b, b)
+    low = (1.0 - a) * table[i, j] + a * table[i + 1, j]
+    high = (1.0 - a) * table[i, j + 1] + a * table[i + 1, j + 1]
+    return np.asarray((1.0 - b) * low + b * high)
+
+
+def _in_cells(where: Places, row: RowStress, ratio: float, made: FloatArray) -> None:
+    """Take the wake out over the vanes' length and height, and what the swirl takes behind them."""
+    around, levels = where.cell_height.shape
+    step = 1.0 if row.upper else -1.0
+    ends = step * (where.column_arc - ratio * row.rear)
+    first, last = np.minimum(ends[:-1], ends[1:]), np.maximum(ends[:-1], ends[1:])
+    long = ratio * abs(row.rear - row.front)
+    inside = np.maximum(np.minimum(last, 0.0) - np.maximum(first, -long), 0.0) / long
+    covered = np.clip(np.diff(np.minimum(where.cell_height, row.tall), axis=1), 0.0, None)
+    share = covered / np.maximum(covered.sum(axis=1, keepdims=True), 1e-30)
+    taken = row.sink * inside[:, None] * share
+    gone = np.interp(np.maximum(last, 0.0), row.distance, row.swirl)
+    gone -= np.interp(np.maximum(first, 0.0), row.distance, row.swirl)
+    core = np.interp(0.5 * (first + last), row.distance, row.core)
+    share = np.diff(_tent(where.cell_height / core[:, None]), axis=1)
+    taken -= gone[:, None] * share / np.maximum(share.sum(axis=1, keepdims=True), 1e-30)
+    block = made[: around * (levels - 1)].reshape(around, levels - 1, 4)
+    block[:, :, 1:3] -= step * taken[:, :, None] * where.cell_along[:, None]
+
+
+def _tent(over_core: FloatArray) -> FloatArray:
+    """Share below a height of what grows evenly to the vortices' height and falls evenly to twice that.
+
+    The march tells the sum over height only; its spread over height is an own choice.
+    """
+    z = np.clip(over_core, 0.0, 2.0)
+    return np.where(z <= 1.0, 0.5 * z * z, 1.0 - 0.5 * (2.0 - z) ** 2)
