@@ -1,13 +1,15 @@
 """Bands: how they add, carry through a formula, and what is no band."""
 
 import math
+from statistics import NormalDist
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from slowflight.errors import RangeError
-from slowflight.uncertainty import Banded, combined, difference, exactly, plus_minus, propagated
+from slowflight.uncertainty import Banded, carried, combined, difference, exactly, plus_minus, propagated
 
 SIZES = st.floats(min_value=0.0, max_value=1e3)
 VALUES = st.floats(min_value=-1e3, max_value=1e3)
@@ -77,3 +79,34 @@ def test_exact_values_have_no_band() -> None:
 def test_what_is_no_band_is_refused(low: float, value: float, high: float) -> None:
     with pytest.raises(RangeError, match="band"):
         Banded(value=value, low=low, high=high)
+
+
+def test_carried_bands_of_a_sum_are_those_of_the_root_of_squares() -> None:
+    found = carried(
+        lambda a, b: a - b, a=plus_minus(10.0, 3.0, why="a"), b=Banded(value=4.0, low=0.0, high=8.0)
+    )
+    assert found.value == 6.0
+    assert found.below == pytest.approx(5.0, abs=0.03)
+    assert found.above == pytest.approx(5.0, abs=0.03)
+
+
+def test_carried_bands_of_the_larger_of_two() -> None:
+    """Exact: the larger of two alike lies below x with the square of one's probability."""
+    one = plus_minus(0.0, 1.0, why="a")
+    found = carried(lambda a, b: np.maximum(a, b), a=one, b=one)
+    normal = NormalDist(sigma=1.0 / NormalDist().inv_cdf(0.95))
+    assert found.low == pytest.approx(normal.inv_cdf(math.sqrt(0.05)), abs=0.02)
+    assert found.high == pytest.approx(normal.inv_cdf(math.sqrt(0.95)), abs=0.05)
+    # one at a time, the kink would hide that both may be low at once
+    assert propagated(max_of_two, a=one, b=one).low == 0.0
+
+
+def max_of_two(a: float, b: float) -> float:
+    return max(a, b)
+
+
+def test_carried_band_of_one_input_is_its_own() -> None:
+    lopsided = Banded(value=5.0, low=4.0, high=8.0)
+    found = carried(lambda a: 2.0 * a, a=lopsided)
+    assert found.low == pytest.approx(8.0, abs=0.02)
+    assert found.high == pytest.approx(16.0, abs=0.06)

@@ -14,6 +14,7 @@ from slowflight.flight_state.trim import (
     Tail,
     elevator_effect,
     elevator_to_trim,
+    stall_with_tail_load,
     stick_line,
 )
 from slowflight.wing.in_the_air import StickReading
@@ -80,6 +81,25 @@ def test_textbook_example_of_trim_from_memory() -> None:
 
     assert math.degrees(up(0.35, 0.52)) == pytest.approx(1.94, abs=0.05)
     assert up(0.516, 1.0) == pytest.approx(up(0.516, 0.3), abs=math.radians(0.05))
+
+
+@pytest.mark.parametrize(
+    ("wing", "wing_aft", "tail_aft", "tail"),
+    [(30_000.0, 2.0, 10.0, -6_000.0), (150_000.0, 5.0, 25.0, -30_000.0), (35_470.0, 1.07, 13.3, -2_850.0)],
+)
+def test_tail_load_of_published_trimmed_aircraft(
+    wing: float, wing_aft: float, tail_aft: float, tail: float
+) -> None:
+    """NASA Glenn, Beginner's Guide to Aeronautics, answers to Trimmed Aircraft and to its Equations.
+
+    Wing lift so far behind the center of gravity, tail so far behind it; lengths there have two or three
+    digits. What the wing carries over what the whole does is the square of the speeds' ratio.
+    """
+    chord = 1.5
+    over = stall_with_tail_load(
+        cl=1.0, wing_moment=0.0, balance=0.25 - wing_aft / chord, arm=tail_aft, wing_chord=chord
+    )
+    assert wing / over**2 - wing == pytest.approx(tail, rel=2e-3)
 
 
 def readings(*pairs: tuple[float, float]) -> list[StickReading]:

@@ -97,14 +97,30 @@ def _print_in_the_air(console: Console, record: Mapping[str, Any]) -> None:
         if there is None:
             continue
         name = f"Flap {setting['flap_deg']:.1f}".removesuffix(".0") + " deg"
-        for part in ("touchdown", "elevator", "roll", "lost_vane"):
-            said = "" if there[part] is None else there[part]["sentence"]
+        idle = there["power"]["idle"]
+        parts = [there.get(part) for part in ("touchdown", "elevator", "roll", "slip", "lost_vane")]
+        for said in (part["sentence"] for part in (*parts, idle) if part is not None):
             if said:
                 console.print(f"{name}: {said}")
     if whole["maneuvering"] is not None and whole["maneuvering"]["sentence"]:
         console.print(whole["maneuvering"]["sentence"])
+    for change in whole["changes"]:
+        console.print(f"Other small change: {_small_change(change)}")
     for entry in whole["asked"]:
         console.print(f"Not known: {entry['tells']}; give {entry['keys']}")
+
+
+def _small_change(change: Mapping[str, Any]) -> str:
+    """Write one change of the wing beside the row, with its bands."""
+    row = change.get("with_row")
+    with_row = "" if row is None else f", with the row {_moves(row)}"
+    flap = f"{change['flap_deg']:.1f}".removesuffix(".0")
+    return f"{change['name']}, flap {flap} deg: stall {_moves(change)} clean{with_row}; {change['how']}"
+
+
+def _moves(change: Mapping[str, Any]) -> str:
+    low, high = (_tenth(change[name]) for name in ("low_kt", "high_kt"))
+    return f"{_tenth(change['change_kt']):+.1f} kt ({low:+.1f} to {high:+.1f})"
 
 
 def _removed(entry: Mapping[str, Any]) -> float:

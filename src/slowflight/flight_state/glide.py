@@ -78,7 +78,7 @@ class Idling:
     thrust : float
         Of the faster idle over the slower [N].
     stall_change : float
-        Of the stall speed, faster idle less slower [m/s].
+        Of the stall speed, true, faster idle less slower [m/s].
     """
 
     slow: float
@@ -93,7 +93,8 @@ def idling(glides: Sequence[Glide], curve: WingCurve, *, body: Body, line: float
     Notes
     -----
     One speed is one drag, so the thrusts differ by ``W (sin g1 - sin g2)``. At the stall the same difference
-    is taken, though thrust at fixed revolutions grows as speed falls: the true change is rather larger.
+    is taken, though thrust at fixed revolutions grows as speed falls: the true change is rather larger. The
+    curve may be that of another flap setting or with a row: the glides only say what the engine does.
     """
     pairs = [
         (a, b)

@@ -43,4 +43,10 @@ def drawn_in_the_air(record: Mapping[str, Any]) -> dict[str, Any] | None:
                 ),
             }
         )
-    return {"whole": whole, "settings": settings, "wings": WINGS}
+    idle = next((one["there"]["power"]["idle"] for one in settings), None)
+    return {
+        "whole": whole,
+        "settings": settings,
+        "wings": WINGS,
+        "faster_idle": None if idle is None or "fast_clean" not in idle else idle["fast_rpm"],
+    }

@@ -60,7 +60,7 @@ def roll_record(at: AtSetting, *, clean: Spans, vanes: Spans) -> dict[str, Any]:
         spans = clean if name == "clean" else vanes
         try:
             authorities[name] = roll.roll_authority(
-                flaperon_wing(at, spans), droop=at.setting, up=up, down=down, angles=_angles(curve)
+                flaperon_wing(at, spans), droop=at.setting, up=up, down=down, angles=angles_of(curve)
             )
         except SlowflightError as problem:
             found[name] = {"problem": str(problem)}
@@ -70,7 +70,8 @@ def roll_record(at: AtSetting, *, clean: Spans, vanes: Spans) -> dict[str, Any]:
     return found
 
 
-def _angles(curve: WingCurve) -> FloatArray:
+def angles_of(curve: WingCurve) -> FloatArray:
+    """Return wing angles from attached flow to a little past the stall, a degree apart [rad]."""
     return np.arange(
         max(FIRST, float(curve.angles[0])),
         min(curve.stall_angle + PAST, float(curve.angles[-1])) + 1e-9,
@@ -105,9 +106,9 @@ def _one(at: AtSetting, found: roll.RollAuthority, curve: WingCurve, name: str) 
             {
                 "over_stall": multiple,
                 "speed": at.speed(multiple * stall, like=name),
-                "moment": None if moment is None else _banded(moment),
+                "moment": None if moment is None else banded(moment),
                 "share": None if moment is None or not reference else moment / reference,
-                "rate_deg_s": None if rate is None else _banded(rate),
+                "rate_deg_s": None if rate is None else banded(rate),
             }
         )
     attached = curve.angle_of(curve.cl_max / MULTIPLES[0] ** 2)
@@ -128,7 +129,9 @@ def _one(at: AtSetting, found: roll.RollAuthority, curve: WingCurve, name: str) 
     }
 
 
-def _banded(value: float) -> dict[str, float]:
+def banded(value: float) -> dict[str, float]:
+    """Write a rolling moment, or what goes with it, with the band of the stated default."""
+    """Write a rolling moment, or what goes with it, with the stated default's band."""
     half = FLAP_SHARE * abs(value)
     return {"value": value, "low": value - half, "high": value + half}
 

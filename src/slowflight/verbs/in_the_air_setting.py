@@ -13,6 +13,7 @@ from slowflight.flight_state.curve import WingCurve
 from slowflight.flight_state.power_on import Body
 from slowflight.flight_state.propeller import Propeller
 from slowflight.flow.lifting_line import SpanCurve
+from slowflight.uncertainty import Banded
 from slowflight.verbs.prediction_answers import Answers
 from slowflight.verbs.prediction_cases import Study
 from slowflight.wing.in_the_air import InTheAir
@@ -34,6 +35,8 @@ class AtSetting:
         With the row that is shown at this setting, credited gain only; ``None`` without one.
     rough : WingCurve or None
         Clean, with layers turbulent from near the nose.
+    bare : WingCurve or None
+        The wing without its flap; ``None`` where no flap is computed, or without an answer.
     row : RowAnswer or None
         That row.
     clean_spans, row_spans : sequence of SpanCurve
@@ -45,6 +48,8 @@ class AtSetting:
         ``None`` where thrust or diameter are not known.
     drag_known : bool
         Whether the body's drag was found from glides.
+    attitude_doubt : float
+        Half-band of the wing's angle on the wheels, where its parts were given as ranges [rad].
     """
 
     setting: float
@@ -52,6 +57,7 @@ class AtSetting:
     clean: WingCurve
     vanes: WingCurve | None
     rough: WingCurve | None
+    bare: WingCurve | None
     row: RowAnswer | None
     clean_spans: Sequence[SpanCurve]
     row_spans: Sequence[SpanCurve]
@@ -59,6 +65,7 @@ class AtSetting:
     body: Body
     propeller: Propeller | None
     drag_known: bool
+    attitude_doubt: float = 0.0
 
     @property
     def study(self) -> Study:
@@ -96,6 +103,22 @@ class AtSetting:
             "low_kt": knots * stall["low_kt"] / stall["kt"],
             "high_kt": knots * stall["high_kt"] / stall["kt"],
         }
+
+    def banded(self, speed: Mapping[str, float]) -> Banded:
+        """Read a speed of the record back [m/s]."""
+        knot = units.express(1.0, "kt")
+        return Banded(value=speed["m_s"], low=speed["low_kt"] / knot, high=speed["high_kt"] / knot)
+
+    def stall_banded(self, like: str) -> Banded:
+        """Return the calibrated stall speed with its band [m/s]; ``like`` as in `speed`."""
+        return self.banded(self.record[f"stall_speed_{like}"])
+
+    @property
+    def mass_doubt(self) -> float:
+        """Half-band of the mass, where it was given as a range [share of it]."""
+        mass = self.study.file.aircraft.mass
+        low, high = self.study.file.ranges.get("aircraft.mass", (mass, mass))
+        return 0.5 * (high - low) / mass
 
     def true_stall(self, like: str) -> float | None:
         """Return the stall speed, true [m/s]."""

@@ -6,11 +6,13 @@ import math
 from typing import Any
 
 from slowflight import units
+from slowflight.air import equivalent_airspeed
 from slowflight.flight_state import glide, power_on
 from slowflight.flight_state.curve import WingCurve
 from slowflight.flight_state.propeller import thrust_at
+from slowflight.uncertainty import Banded, difference
+from slowflight.verbs import prediction_numbers as numbers
 from slowflight.verbs.in_the_air_setting import AtSetting, feet_a_minute
-from slowflight.verbs.prediction_cases import is_up
 
 MULTIPLES = (1.2, 1.1)  # of the own stall speed, at which slow descents are shown
 THRUST_BAND = 0.15  # of the thrust (own choice)
@@ -21,7 +23,11 @@ WHY = (
 TRIPPED = (
     "rows inside the slipstream work in air that is turbulent already, so flights with idle are what counts"
 )
-NO_LEVEL = "the engine holds no level flight at this flap setting"
+IDLE_MOST = 2.0  # of the change that a faster idle makes (own choice)
+IDLE_WHY = (
+    "thrust of the faster idle over the slower from two glides, taken at the stall too: nothing to twice its"
+    " effect is an own choice; what the slower idle pulls by itself is not known and is in the glides' drag"
+)
 
 
 def power_record(at: AtSetting) -> dict[str, Any]:
@@ -37,22 +43,35 @@ def power_record(at: AtSetting) -> dict[str, Any]:
 
 
 def _idle(at: AtSetting) -> dict[str, Any] | None:
-    """What a faster idle does to the stall."""
-    if not is_up(at.setting):
-        return None
-    found = glide.idling(at.said.glides, at.clean, body=at.body, line=at.said.thrust_line)
-    if found is None:
-        return None
-    change = units.express(found.stall_change, "kt")
+    """What a faster idle does to the stall, clean and with the row."""
+    made: dict[str, Any] = {}
+    moved = {}
+    for name, curve in at.wings():
+        found = glide.idling(at.said.glides, curve, body=at.body, line=at.said.thrust_line)
+        if found is None:
+            return None
+        slow = at.stall_banded(name)
+        change = equivalent_airspeed(true=-found.stall_change, density=at.body.density)
+        moved[name] = -units.express(change, "kt")
+        faster = difference(slow, Banded(value=change, low=0.0, high=IDLE_MOST * change, why=(IDLE_WHY,)))
+        made |= {
+            "slow_rpm": 60.0 * found.slow,
+            "fast_rpm": 60.0 * found.fast,
+            "thrust_n": found.thrust,
+            f"fast_{name}": numbers.speed(faster),
+        }
+    made.setdefault("fast_vanes", None)
+    words = {"clean": "clean", "vanes": "with the row"}
+    said = " and ".join(f"{change:+.1f} kt {words[name]}" for name, change in moved.items())
     return {
-        "slow_rpm": 60.0 * found.slow,
-        "fast_rpm": 60.0 * found.fast,
-        "thrust_n": found.thrust,
-        "stall_change_kt": change,
+        **made,
+        "why": IDLE_WHY,
+        "stall_change_kt": moved["clean"],
+        "stall_change_vanes_kt": moved.get("vanes"),
         "sentence": (
-            f"By your two glides, idling at {60 * found.fast:.0f} instead of {60 * found.slow:.0f} rpm pulls"
-            f" {found.thrust:.0f} N more and moves the stall speed by {change:+.1f} kt: state the revolutions"
-            " with every stall, and keep them alike before and after"
+            f"By your two glides, idling at {made['fast_rpm']:.0f} instead of {made['slow_rpm']:.0f} rpm"
+            f" pulls {made['thrust_n']:.0f} N more and moves the stall speed by {said} (nothing to twice"
+            " that): state the revolutions with every stall, and keep them alike before and after"
         ),
     }
 

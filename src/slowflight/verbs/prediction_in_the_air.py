@@ -11,25 +11,37 @@ import numpy as np
 
 from slowflight.compare.row_answer import RowAnswer
 from slowflight.compare.spans import cut_at
-from slowflight.errors import SlowflightError
+from slowflight.errors import SlowflightError, Unconverged
 from slowflight.flight_state import lost_vane, propeller, structure, trim
-from slowflight.flight_state.curve import curve_of
+from slowflight.flight_state.curve import WingCurve, curve_of
 from slowflight.flight_state.glide import extra_drag_area
 from slowflight.flight_state.power_on import Body
 from slowflight.flow.lifting_line import SpanCurve, WingLift, ground, whole
 from slowflight.sources import cite
-from slowflight.verbs import in_the_air_changes as changes
+from slowflight.verbs.in_the_air_cruise import cruise_record, maneuvering_record
 from slowflight.verbs.in_the_air_elevator import elevator_record
+from slowflight.verbs.in_the_air_gaps import NO_GAP, gap_changes
 from slowflight.verbs.in_the_air_lost import lost_record
 from slowflight.verbs.in_the_air_roll import roll_record
 from slowflight.verbs.in_the_air_setting import AtSetting
+from slowflight.verbs.in_the_air_slip import slip_record
+from slowflight.verbs.in_the_air_small import NO_NOSE, small_changes
 from slowflight.verbs.in_the_air_thrust import descents, power_record
 from slowflight.verbs.in_the_air_touchdown import touchdown_record
 from slowflight.verbs.prediction_answers import Answers
 from slowflight.verbs.prediction_cases import flap_words, is_up
+from slowflight.verbs.prediction_setting import attitude_doubt
 from slowflight.verbs.prediction_settings import Crew, Settings
-from slowflight.verbs.prediction_wing import Results, clean_cases, clean_spans, row_cases, row_spans
+from slowflight.verbs.prediction_wing import (
+    Results,
+    clean_cases,
+    clean_spans,
+    clean_wing,
+    row_cases,
+    row_spans,
+)
 from slowflight.wing.in_the_air import InTheAir
+from slowflight.wing.own_airfoil_flap_file import OWN_AIRFOIL
 
 T = TypeVar("T")
 CAUTIONS = (
@@ -60,6 +72,7 @@ ASKED: tuple[tuple[tuple[str, ...], str], ...] = (
     (("tail_arm", "balance"), "what the load on the tail does to the stall speed"),
     (("wing_height",), "the touchdown speed with the ground's help"),
     (("over_the_nose",), "how slow you still see where you will land"),
+    (("dihedral",), "what a sideslip does when slow"),
     (("load_factor", "maneuvering_speed"), "the maneuvering speed, which goes down with the stall speed"),
     (("roll_up", "roll_down"), "roll control for your own stick travel"),
     (("on_rib",), "the wing's angle on three wheels without the phone's own error"),
@@ -84,21 +97,25 @@ def add_in_the_air(record: dict[str, Any], found: Settings, crew: Crew) -> None:
     shown = {s: _shown(a, found.decided.best) for s, a in settings.items()}
     rows = {s: row for s, row in shown.items() if row is not None}
     cases = [case for answers in settings.values() for case in clean_cases(answers.study)]
+    cases += [case for answers in settings.values() for case in clean_cases(answers.study.bare)]
     cases += [case for s, row in rows.items() for case in row_cases(settings[s].study, row.row)]
     results = crew.run(cases, "the aircraft in the air")
     clean, vanes = _halves(settings, rows, results)
+    bare = _bare(settings, results)
     cautions: list[str] = []
     made: dict[float, AtSetting] = {}
     for setting, answers in settings.items():
         entry = written.get(math.degrees(setting))
-        at = None if entry is None else _at(setting, answers, rows.get(setting), entry, clean, vanes)
+        at = None if entry is None else _at(setting, answers, rows.get(setting), entry, clean, vanes, bare)
         if at is not None:
             made[setting] = at
     drag = _extra_drag(made, cautions)
     made = {setting: _with_drag(at, drag) for setting, at in made.items()}
     for setting, at in made.items():
         written[math.degrees(setting)]["in_the_air"] = _setting(at, clean, vanes)
-    record["in_the_air"] = _whole(made, found, cautions)
+    gaps, unset = gap_changes(made, crew)
+    cautions += unset
+    record["in_the_air"] = _whole(made, found, cautions, gaps)
 
 
 def _shown(answers: Answers, chosen: RowAnswer | None) -> RowAnswer | None:
@@ -147,6 +164,7 @@ def _at(
     entry: Mapping[str, Any],
     clean: Mapping[float, Sequence[SpanCurve]],
     vanes: Mapping[float, Sequence[SpanCurve]],
+    bare: WingCurve | None,
 ) -> AtSetting | None:
     curve = curve_of(answers.clean)
     if curve is None:
@@ -166,6 +184,7 @@ def _at(
         clean=curve,
         vanes=None if row is None or row.lift is None else curve_of(row.lift),
         rough=None if answers.rough is None else curve_of(answers.rough),
+        bare=None if study.setting is None else bare,
         row=row,
         clean_spans=clean[setting],
         row_spans=vanes.get(setting, ()),
@@ -180,7 +199,20 @@ def _at(
         ),
         propeller=pulls,
         drag_known=False,
+        # read on the rib itself, or put together
+        attitude_doubt=0.0 if said.on_rib is not None else attitude_doubt(study.file),
     )
+
+
+def _bare(settings: Mapping[float, Answers], results: Results) -> WingCurve | None:
+    """The wing without its flap; nothing where no flap is computed, or without an answer."""
+    study = next((a.study for a in settings.values() if a.study.setting is not None), None)
+    if study is None:
+        return None
+    try:
+        return curve_of(clean_wing(study.bare, results, name="the wing without flap").lift)
+    except Unconverged:
+        return None
 
 
 def _extra_drag(made: Mapping[float, AtSetting], cautions: list[str]) -> float | None:
@@ -211,6 +243,7 @@ def _setting(
 ) -> dict[str, Any]:
     rolls = roll_record(at, clean=clean, vanes=vanes)
     lost = lost_record(at, rolls, clean=clean, vanes=vanes)
+    slip = slip_record(at, rolls)
     touch = touchdown_record(at)
     cautions = touch["cautions"]
     elevator = _unless_refused(lambda: elevator_record(at), cautions)
@@ -223,6 +256,7 @@ def _setting(
         "elevator": elevator,
         "roll": rolls,
         "lost_vane": lost,
+        "slip": slip,
         "spread": {
             name: _spread(lift, spans)
             for name, lift, spans in (
@@ -316,12 +350,14 @@ def _runs(y: np.ndarray, stalled: np.ndarray) -> list[list[float]]:
     return found
 
 
-def _whole(made: Mapping[float, AtSetting], found: Settings, cautions: list[str]) -> dict[str, Any]:
+def _whole(
+    made: Mapping[float, AtSetting], found: Settings, cautions: list[str], gaps: list[dict[str, Any]]
+) -> dict[str, Any]:
     """What belongs to the aircraft and not to a flap setting."""
     file = found.decided.study.file
     up = next((at for setting, at in made.items() if is_up(setting)), None)
-    others = {setting: at for setting, at in made.items() if not is_up(setting)}
-    hung = file.flap is not None and file.flap.kind in ("hung", "slotted")
+    flap = file.flap
+    slot = flap is not None and flap.kind in OWN_AIRFOIL and not flap.other_axes
     sources: tuple[str, ...] = (*whole.SOURCES, *lost_vane.SOURCES)
     if file.in_the_air.wing_height is not None:
         sources += ground.SOURCES
@@ -333,12 +369,10 @@ def _whole(made: Mapping[float, AtSetting], found: Settings, cautions: list[str]
         sources += trim.SOURCES
     return {
         "asked": _asked(file.in_the_air),
-        "cruise": None if up is None else _unless_refused(lambda: changes.cruise_record(up), cautions),
-        "maneuvering": None if up is None else changes.maneuvering_record(up),
-        "changes": []
-        if up is None
-        else _unless_refused(lambda: changes.small_changes(up, others), cautions) or [],
-        "not_predicted": [*([changes.NO_GAP] if hung else []), changes.NO_NOSE],
+        "cruise": None if up is None else _unless_refused(lambda: cruise_record(up), cautions),
+        "maneuvering": None if up is None else maneuvering_record(up),
+        "changes": [*(_unless_refused(lambda: small_changes(made), cautions) or []), *gaps],
+        "not_predicted": [*([NO_GAP] if slot else []), NO_NOSE],
         "cautions": [*CAUTIONS, *cautions],
         "sources": list(cite(*dict.fromkeys(sources))),
     }

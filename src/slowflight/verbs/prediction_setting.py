@@ -26,6 +26,7 @@ from slowflight.verbs.prediction_answers import (
 )
 from slowflight.verbs.prediction_cases import WING_ANGLES_DEG
 from slowflight.verbs.prediction_rows import gain_tables, row_places, sections_of
+from slowflight.wing.wing_file import WingFile
 
 LEAST_SPEED_LIFT = 0.2  # below this lift coefficient no speed is shown: the aircraft flies no faster
 PANEL = "your panel is not calibrated there: no speed is given as your indicator would show it"
@@ -177,23 +178,13 @@ class SettingWriter:
         return check_attitude(
             three_point_attitude=aircraft.three_point_attitude,
             incidence=wing.incidence,
-            doubt=self._attitude_doubt(),
+            doubt=attitude_doubt(self.study.file),
             stall_angle_clean=clean.angle_continued,
             stall_angle_vanes=None if best is None else best.stall_angle,
             cl_max_clean=clean.cl_max_continued,
             cl_max_vanes=None if best is None else best.cl_max,
             cl_vanes_on_three_wheels=None if vanes is None else lift_at(vanes, stands),
         )
-
-    def _attitude_doubt(self) -> float:
-        """Half-band of the wing's angle on three wheels, by what the owner is not sure of [rad]."""
-        file = self.study.file
-        halves = []
-        for key in ("aircraft.three_point_attitude", "wing.incidence"):
-            low, high = file.ranges.get(key, (0.0, 0.0))
-            guessed = any(assumption.field == key for assumption in file.assumptions)
-            halves.append(GUESSED_ANGLE if guessed else 0.5 * (high - low))
-        return math.hypot(*halves)
 
     def attitude_record(self, found: Attitude) -> dict[str, Any]:
         """Return that as plain data."""
@@ -425,3 +416,13 @@ class SettingWriter:
     def calibrated_knots(self, true: float) -> float:
         """Return a true airspeed [m/s] as the calibrated one [kt]."""
         return units.express(self._equivalent(true), "kt")
+
+
+def attitude_doubt(file: WingFile) -> float:
+    """Half-band of the wing's angle on the wheels, by what the owner is not sure of [rad]."""
+    halves = []
+    for key in ("aircraft.three_point_attitude", "wing.incidence"):
+        low, high = file.ranges.get(key, (0.0, 0.0))
+        guessed = any(assumption.field == key for assumption in file.assumptions)
+        halves.append(GUESSED_ANGLE if guessed else 0.5 * (high - low))
+    return math.hypot(*halves)

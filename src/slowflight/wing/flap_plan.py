@@ -29,6 +29,8 @@ class FlapPlan:
         Where the axis of a hung flap lies behind and below the main trailing edge [shares of the main chord].
     axis_in_flap : float or None
         Where the axis lies in the flap, from its nose [share of the flap chord].
+    other_axes : tuple of (float, float)
+        Other places of that axis, aft and below, to compare [shares of the main chord].
     hinge : str or float
         Of a plain flap, as for `PlainFlap`.
     span_from, span_to : float or None
@@ -47,6 +49,7 @@ class FlapPlan:
     axis_aft: float | None = None
     axis_below: float | None = None
     axis_in_flap: float | None = None
+    other_axes: tuple[tuple[float, float], ...] = ()
     hinge: str | float = "middle"
     span_from: float | None = None
     span_to: float | None = None

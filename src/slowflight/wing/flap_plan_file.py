@@ -16,11 +16,13 @@ from slowflight.wing.planform import Wing
 from slowflight.wing.quantity import ANGLE, LENGTH, SHARE, read_quantity
 
 SETTINGS = 'a list such as ["0 deg", "15 deg"]'
+OTHER_AXES = 'places behind and below the trailing edge, such as ["1.1 %, 4.2 %", "1.1 %, 5.8 %"]'
+MOST_OTHERS = 6  # each is computed at every flap setting, clean and with the row
 NARROWEST_SETTING = "1 deg"  # a smaller one is more likely in radians
 CHORD = StandIn("20 %", "guess, common practice, no source: measure flap and main chord at one rib")
 HINGE = StandIn("middle", "guess: the hinge in the middle of the thickness")
 # Keys that only some kinds have.
-HUNG = ("axis_aft", "axis_below", "axis_in_flap")
+HUNG = ("axis_aft", "axis_below", "axis_in_flap", "other_axes")
 AXIS_LIMITS = {"axis_aft": ("-10 %", "15 %"), "axis_below": ("-5 %", "15 %"), "axis_in_flap": ("0 %", "80 %")}
 
 
@@ -72,6 +74,7 @@ def read_flap_plan(values: object, *, place: Path, wing: Wing, notebook: Noteboo
         axis_aft=_axis(table, "axis_aft"),
         axis_below=_axis(table, "axis_below"),
         axis_in_flap=_axis(table, "axis_in_flap"),
+        other_axes=_other_axes(table),
         hinge=_hinge(table) if kind == "plain" else "middle",
         span_from=_place(table, "span_from", wing=wing),
         span_to=_place(table, "span_to", wing=wing),
@@ -130,6 +133,28 @@ def _axis(table: Answers, key: str) -> float | None:
         return None
     low, high = AXIS_LIMITS[key]
     return table.quantity(key, SHARE, low, high)
+
+
+def _other_axes(table: Answers) -> tuple[tuple[float, float], ...]:
+    listed = table.listed("other_axes", needed=OTHER_AXES)
+    if listed is None:
+        return ()
+    where = table.table.field("other_axes")
+    if len(listed) > MOST_OTHERS:
+        raise InputError(where=where, found=f"{len(listed)} of them", needed=f"at most {MOST_OTHERS}")
+    found = []
+    for text in listed:
+        parts = [part.strip() for part in text.split(",")] if isinstance(text, str) else []
+        if len(parts) != 2:
+            raise InputError(where=where, found=repr(text), needed=OTHER_AXES)
+        aft, below = (
+            read_quantity(part, SHARE, low=low, high=high, where=where).value
+            for part, (low, high) in zip(
+                parts, (AXIS_LIMITS["axis_aft"], AXIS_LIMITS["axis_below"]), strict=True
+            )
+        )
+        found.append((aft, below))
+    return tuple(found)
 
 
 def _place(table: Answers, key: str, *, wing: Wing) -> float | None:

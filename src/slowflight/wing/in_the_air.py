@@ -47,7 +47,7 @@ class InTheAir:
         ``"tail wheel"`` or ``"nose wheel"``.
     wing_height : float or None
         Quarter-chord at the root above the ground, standing [m].
-    dihedral : float
+    dihedral : float or None
         Rise of each half [rad].
     on_rib : tuple of (float, float) or None
         Angle of a rib on three wheels, read twice, the instrument turned round in between [rad].
@@ -84,7 +84,7 @@ class InTheAir:
 
     gear: str | None = None
     wing_height: float | None = None
-    dihedral: float = 0.0
+    dihedral: float | None = None
     on_rib: tuple[float, float] | None = None
     over_the_nose: float | None = None
     approach_speed: float | None = None

@@ -104,7 +104,7 @@ def read_in_the_air(values: object, *, place: Path, wing: Wing, notebook: Notebo
     found = InTheAir(
         gear=table.choice("gear", (TAIL_WHEEL, NOSE_WHEEL)) if table.given("gear") else None,
         wing_height=maybe("wing_height", LENGTH, "300 mm", "4 m"),
-        dihedral=maybe("dihedral", ANGLE, "-3 deg", "10 deg") or 0.0,
+        dihedral=maybe("dihedral", ANGLE, "-3 deg", "10 deg"),
         on_rib=_on_rib(table),
         over_the_nose=maybe("over_the_nose", ANGLE, "-10 deg", "30 deg"),
         approach_speed=maybe("approach_speed", SPEED, "20 kt", "90 kt"),

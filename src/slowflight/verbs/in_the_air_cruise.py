@@ -1,48 +1,23 @@
-"""Cruise and climb with the row, and other small changes beside it, for the whole aircraft."""
+"""Cruise and climb with the row, and maneuvering speed, for the whole aircraft."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
-
-import numpy as np
 
 from slowflight import units
 from slowflight.air import standard_air
 from slowflight.compare import bands
 from slowflight.compare.row_answer import cruise_lift, cruise_loss
 from slowflight.flight_state import cruise, structure
-from slowflight.flight_state.junctions import with_junctions
-from slowflight.flow.lifting_line import SpanCurve, wing_lift
 from slowflight.verbs import prediction_numbers as numbers
 from slowflight.verbs.in_the_air_setting import AtSetting, feet_a_minute
 from slowflight.verbs.prediction_answers import at_section_angle, seen_at
 from slowflight.verbs.prediction_rows import sections_of
-from slowflight.verbs.prediction_wing import SMOOTHING
-from slowflight.wing.in_the_air import JUNCTIONS
-from slowflight.wing.planform import Wing
 
 CLIMB = 1.5  # speed of climb over the stall speed, where drag in climb is taken (own choice)
-LIGHTER = 20.0  # [kg]
-RIGGED = math.radians(1.0)
 HIGHER = 3000.0 * 0.3048  # [m]
-WASHED = "predicted, clean wing; where it starts to stall moves too: less washout drops wings"
-NO_GAP = (
-    "gap of a flaperon: with a hung or slotted flap the slot feeds the flap, so it is set, never sealed."
-    " Each gap"
-    " is a wing of its own: copy the project, change axis_aft and axis_below by the few millimeters in"
-    " question,"
-    " predict, and compare the two reports. Only gaps between fixed parts may be sealed; what that gains is"
-    " not"
-    " predicted"
-)
-NO_NOSE = (
-    "a drooped nose or cuff is another section: trace it as built, give it as the airfoil of the stretch it"
-    " covers,"
-    " and predict that project beside this one; without that it is not predicted"
-)
 
 
 def cruise_record(at: AtSetting) -> dict[str, Any] | None:
@@ -155,80 +130,3 @@ def maneuvering_record(at: AtSetting) -> dict[str, Any] | None:
             )
     found["sentence"] = " ".join(sentences)
     return found
-
-
-def small_changes(up: AtSetting, others: Mapping[float, AtSetting]) -> list[dict[str, Any]]:
-    """Return other small changes on the same wing, each beside the row, as plain data."""
-    made = [_lighter(up), *_washout(up)]
-    made += _junctions(up)
-    made += [_droop(at, up) for setting, at in sorted(others.items()) if setting > 0.0]
-    return [change for change in made if change is not None]
-
-
-def _change(name: str, up: AtSetting, kt: float, how: str, *, known: bool = False) -> dict[str, Any]:
-    half = 0.0 if known else abs(kt)
-    return {"name": name, "change_kt": kt, "low_kt": kt - half, "high_kt": kt + half, "how": how}
-
-
-def _lighter(up: AtSetting) -> dict[str, Any]:
-    stall = up.record["stall_speed_clean"]["kt"]
-    slower = structure.at_weight(speed=stall, mass=up.body.mass - LIGHTER, reference_mass=up.body.mass)
-    how = "exact: speed goes with the root of weight"
-    return _change(f"{LIGHTER:.0f} kg less on board", up, slower - stall, how, known=True)
-
-
-def _washout(up: AtSetting) -> list[dict[str, Any] | None]:
-    wing = up.study.file.wing
-    if len(wing.stations) < 2:
-        return []
-    made: list[dict[str, Any] | None] = []
-    for more, words in ((RIGGED, "one degree more washout"), (-RIGGED, "one degree less washout")):
-        tip = wing.stations[-1].span_station
-        rigged = replace(
-            wing,
-            stations=tuple(
-                replace(station, washout=station.washout + more * station.span_station / tip)
-                for station in wing.stations
-            ),
-        )
-        kt = _moved(up, rigged, up.clean_spans)
-        made.append(None if kt is None else _change(words, up, kt, WASHED))
-    return made
-
-
-def _junctions(up: AtSetting) -> list[dict[str, Any] | None]:
-    found = up.said.junctions
-    if not found:
-        return []
-    wing = up.study.file.wing
-    spans = with_junctions(up.clean_spans, found, chord=wing.mean_chord, semi_span=wing.semi_span)
-    kt = _moved(up, wing, spans)
-    kinds = sorted({junction.kind for junction in found})
-    taken = ", ".join(f"{kind} {100 * (1 - JUNCTIONS[kind]):.0f} %" for kind in kinds)
-    how = f"predicted from guesses of the largest lift lost beside each ({taken}; common practice, no source)"
-    name = "what disturbs the wing: " + ", ".join(f"{j.kind} at {j.span_station:.1f} m" for j in found)
-    return [None if kt is None else _change(name, up, kt, how)]
-
-
-def _moved(up: AtSetting, wing: Wing, spans: Any) -> float | None:
-    """Change of the clean stall speed with another rigging or other sections [kt]."""
-    lift = wing_lift(
-        wing, curve_at=_listed(spans), angles=np.radians([4.0]), smoothing=SMOOTHING
-    ).cl_max_continued
-    if lift is None:
-        return None
-    stall = up.record["stall_speed_clean"]["kt"]
-    return float(stall * (math.sqrt(up.clean.cl_max / lift) - 1.0))
-
-
-def _listed(spans: Any) -> list[SpanCurve]:
-    return list(spans)
-
-
-def _droop(at: AtSetting, up: AtSetting) -> dict[str, Any]:
-    change = at.record["stall_speed_clean"]["kt"] - up.record["stall_speed_clean"]["kt"]
-    degrees = math.degrees(at.setting)
-    return _change(
-        f"flaps at {degrees:.0f} deg instead of up", up, change,
-        "predicted, clean wing; see roll control at that droop before choosing a droop limit",
-    )  # fmt: skip
