@@ -197,7 +197,7 @@ def test_interrupting_before_the_first_angle_leaves_an_old_file_alone(solver: So
         (["--transition", "5"], "5 %"),
         (["--tier", "slab"], "this version computes the integral and the rans tier"),
         (["--tier", "magic"], "this version computes the integral and the rans tier"),
-        (["--tier", "rans", "--transition", "0.05"], "fully turbulent layers only"),
+        (["--transition", "turbulent"], "--transition: found 'turbulent'"),
         (["--tier", "rans", "--vanes", "vanes.toml"], "--chord"),
         (["--tier", "rans", "--grid", "huge"], "needs preview or default or fine"),
         (["--tier", "rans", "--distributions", "layers.csv"], "does not write layers yet"),

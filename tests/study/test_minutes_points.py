@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from slowflight import verbs
-from slowflight.flow.rans import sweep
+from slowflight.flow.rans import given_sweep
 from slowflight.flow.rans.grid import FAMILIES, GridSize
 from slowflight.flow.rans.newton import Flow
 from slowflight.flow.solution import FlowPoint
@@ -56,13 +56,14 @@ def test_an_interrupted_sweep_goes_on(tmp_path: Path, monkeypatch: pytest.Monkey
             raise KeyboardInterrupt
 
     common = {"reynolds": 1e6, "angles": "2:4:1", "tier": "rans", "grid": "preview", "keep_in": tmp_path}
+    common["transition"] = "turbulent"
     with pytest.raises(KeyboardInterrupt):
         verbs.lift_curve("naca0012", on_point=stop_after_two, **common)  # type: ignore[arg-type]
     whole = verbs.lift_curve("naca0012", **common)  # type: ignore[arg-type]
     assert [p.converged for p in whole.points] == [True] * 3
     assert len(list(tmp_path.glob("*.nc"))) == 3
-    monkeypatch.setattr(sweep, "cold_start", None)  # nothing is solved again
-    monkeypatch.setattr(sweep, "step_to", None)
+    monkeypatch.setattr(given_sweep, "cold_start", None)  # nothing is solved again
+    monkeypatch.setattr(given_sweep, "step_to", None)
     again = verbs.lift_curve("naca0012", **common)  # type: ignore[arg-type]
     assert [(p.cl, p.cd, p.residual) for p in again.points] == [
         (p.cl, p.cd, p.residual) for p in whole.points

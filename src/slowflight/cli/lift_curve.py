@@ -37,7 +37,7 @@ def lift_curve(
         str,
         typer.Option(
             metavar="TIER",
-            help="integral takes seconds; rans minutes: one body, fully turbulent.",
+            help="integral takes seconds; rans minutes: one body.",
         ),
     ] = "integral",
     chord: Annotated[
@@ -48,7 +48,8 @@ def lift_curve(
         str,
         typer.Option(
             metavar="WHERE",
-            help="Where the layers turn turbulent: free, a share of chord (0.05 or 5%), or UPPER,LOWER.",
+            help="Where the layers turn turbulent: free, a share of chord (0.05 or 5%), or UPPER,LOWER;"
+            " with rans also turbulent, from the stagnation point on.",
         ),
     ] = "free",
     amplification: Annotated[

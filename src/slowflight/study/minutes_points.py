@@ -49,6 +49,8 @@ class KeptPoints:
         On the section; their names and spans make no difference.
     chord_m : float or None
         That their sizes are measured against [m]; without meaning without vanes.
+    transition, critical_amplification
+        As of ``flow.rans.lift_curve``.
     """
 
     def __init__(
@@ -61,6 +63,8 @@ class KeptPoints:
         angles_deg: tuple[float, ...],
         vane_rows: tuple[VaneRow, ...] = (),
         chord_m: float | None = None,
+        transition: tuple[float | None, float | None] | None = None,
+        critical_amplification: float = 9.0,
     ) -> None:
         self._store = RunStore(folder)
         outline = hashlib.sha256(section.x.tobytes() + section.y.tobytes()).hexdigest()
@@ -72,6 +76,8 @@ class KeptPoints:
             "angles_deg": sorted(angles_deg),
             "vane_rows": row_descriptions(vane_rows),
             "chord_m": chord_m if vane_rows else None,
+            "transition": None if transition is None else list(transition),
+            "critical_amplification": None if transition is None else critical_amplification,
             "code": code_version(),
         }
         self._title = f"{section.name}, Reynolds number {reynolds:.3g}, {grid} grid"

@@ -18,7 +18,6 @@ SECONDS = "use --tier integral for it"
 
 def refuse_what_is_not_there(
     *,
-    transition: tuple[float | None, float | None],
     own_airfoil_flap: bool,
     grid: str,
 ) -> None:
@@ -37,13 +36,6 @@ def refuse_what_is_not_there(
             needed="a plain flap or none: the minutes tier computes one body",
             fix=SECONDS,
         )
-    if transition != (None, None):
-        raise InputError(
-            where="--transition",
-            found="a station with --tier rans",
-            needed="nothing: the minutes tier computes fully turbulent layers only",
-            fix=SECONDS,
-        )
 
 
 def minutes_curve(
@@ -51,6 +43,8 @@ def minutes_curve(
     *,
     reynolds: float,
     angles_deg: tuple[float, ...],
+    transition: tuple[float | None, float | None] | None,
+    critical_amplification: float,
     vane_rows: tuple[VaneRow, ...],
     chord_m: float | None,
     grid: str,
@@ -68,12 +62,15 @@ def minutes_curve(
     if keep_in is not None:
         kept = KeptPoints(
             Path(keep_in), section=section, reynolds=reynolds, grid=grid, angles_deg=angles_deg,
-            vane_rows=vane_rows, chord_m=chord_m,
+            vane_rows=vane_rows, chord_m=chord_m, transition=transition,
+            critical_amplification=critical_amplification,
         )  # fmt: skip
     return rans_lift_curve(
         section,
         reynolds=reynolds,
         angles_deg=angles_deg,
+        transition=transition,
+        critical_amplification=critical_amplification,
         vane_rows=vane_rows,
         chord_m=chord_m,
         grid=grid,

@@ -27,6 +27,7 @@ LOWEST_REYNOLDS, HIGHEST_REYNOLDS = 1e4, 1e8
 SHORTEST_CHORD, LONGEST_CHORD = 0.05, 10.0  # [m]
 LOWEST_AMPLIFICATION, HIGHEST_AMPLIFICATION = 1.0, 15.0
 FORMULA_SOURCES = {4: "Jacobs1933", 5: "JacobsPinkerton1936"}  # by the number of digits
+TURBULENT = "turbulent"  # only the minutes tier knows layers turbulent from the stagnation point on
 TIERS = ("integral", "rans")
 
 
@@ -58,11 +59,12 @@ def lift_curve(
     angles : str
         ``FROM:TO:STEP`` [deg], TO included.
     tier : str, optional
-        ``"integral"`` (seconds) or ``"rans"`` (minutes, fully turbulent).
+        ``"integral"`` (seconds) or ``"rans"`` (minutes).
     chord : str or None, optional
         With its unit, ``"60 in"``; 50 mm to 10 m. Needed with vanes, unless the airfoil's file says it.
     transition : str, optional
-        ``"free"``, or where the layers are made turbulent [fraction of chord]: one share, or ``UPPER,LOWER``.
+        ``"free"``, or where the layers are made turbulent [fraction of chord]: one share, or ``UPPER,LOWER``;
+        of the minutes tier also ``"turbulent"``, from the stagnation point on.
     amplification : str or float, optional
         Growth of disturbances, as the exponent of e, at which a free layer turns turbulent [-], 1 to 15.
     flap : str or Path or None, optional
@@ -104,7 +106,8 @@ def lift_curve(
         what="a Reynolds number",
     )
     angles_deg = plain_numbers.angles(angles, where="--angles")
-    stations = plain_numbers.transition(transition, where="--transition")
+    turbulent = tier == "rans" and transition.strip().lower() == TURBULENT
+    stations = plain_numbers.transition("free" if turbulent else transition, where="--transition")
     critical = plain_numbers.number(
         amplification,
         where="--amplification",
@@ -123,7 +126,6 @@ def lift_curve(
     chord_m = section.chord_m if chord_m is None else chord_m
     if tier == "rans":
         refuse_what_is_not_there(
-            transition=stations,
             own_airfoil_flap=flap is not None and flap_kind(flap) in OWN_AIRFOIL,
             grid=grid,
         )
@@ -138,6 +140,8 @@ def lift_curve(
             section,
             reynolds=reynolds,
             angles_deg=tuple(angles_deg),
+            transition=None if turbulent else stations,
+            critical_amplification=critical,
             vane_rows=rows,
             chord_m=chord_m,
             grid=grid,

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from slowflight.errors import InputError, RangeError
+from slowflight.errors import RangeError
 from slowflight.flow.rans import lift_curve, sweep
 from slowflight.flow.rans.grid import FAMILIES, GridSize
 from slowflight.flow.rans.lift_curve import rans_lift_curve
@@ -33,8 +33,8 @@ def test_a_point_without_answer_has_nulls(monkeypatch: pytest.MonkeyPatch) -> No
 
 
 def test_what_cannot_be_computed_is_refused() -> None:
-    with pytest.raises(InputError, match="fully turbulent flow only"):
-        rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(4.0,), transition=(0.1, 0.1))
+    with pytest.raises(RangeError, match="upper transition"):
+        rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(4.0,), transition=(1.1, 0.1))
     with pytest.raises(RangeError, match="preview or default or fine"):
         rans_lift_curve(SECTION, reynolds=1e6, angles_deg=(4.0,), grid="huge")
 

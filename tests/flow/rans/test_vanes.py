@@ -8,6 +8,7 @@ import pytest
 from slowflight.errors import InputError
 from slowflight.flow.integral.section_flow import SectionModel, section_model
 from slowflight.flow.rans.forces import force
+from slowflight.flow.rans.given_sweep import Conditions, Given, conditions, whole_force
 from slowflight.flow.rans.grid import FAMILIES, Grid, GridSize, section_grid
 from slowflight.flow.rans.lift_curve import rans_lift_curve
 from slowflight.flow.rans.marched_stress import RowStress
@@ -17,8 +18,8 @@ from slowflight.flow.rans.residual import edge_flux, node_values
 from slowflight.flow.rans.skin_layers import skin_layers
 from slowflight.flow.rans.surface import skin
 from slowflight.flow.rans.sweep import marching
+from slowflight.flow.rans.transition import FULLY_TURBULENT
 from slowflight.flow.rans.vane_push import places, push
-from slowflight.flow.rans.vane_sweep import RowsOnGrid, rows_on_grid, settle, whole_force
 from slowflight.wing.naca import naca_section
 from slowflight.wing.vane_row import VaneRow
 
@@ -40,9 +41,9 @@ def solved() -> Solved:
     return here, grid, flow, model
 
 
-def rows(solved: Solved) -> RowsOnGrid:
+def rows(solved: Solved) -> Conditions:
     here, grid, _, model = solved
-    return rows_on_grid(grid, here, model)
+    return conditions(grid, here, model, rows=(ROW,))
 
 
 def test_layers_obey_the_momentum_integral(solved: Solved) -> None:
@@ -66,9 +67,9 @@ def test_the_push_is_the_march_s_momentum(solved: Solved) -> None:
     """Up to a distance behind the row: its wake, what the march hands to the span mean, and <u~ u~> there."""
     here, grid, flow, _ = solved
     on_grid = rows(solved)
-    (stress,) = on_grid.marched(here, flow)
+    given, (stress,) = on_grid.from_flow(here, flow)
     assert stress.status == "ran"
-    made = on_grid.pushed(here, (stress,))
+    made = given.made
     force_on_air = made[:, 1:3] * here.problem.mesh.volume[:, None]
     where = on_grid.where
     size = grid.size
@@ -86,9 +87,10 @@ def test_the_push_is_the_march_s_momentum(solved: Solved) -> None:
 def test_stresses_alone_push_nothing_in_all(solved: Solved) -> None:
     here, _, flow, _ = solved
     on_grid = rows(solved)
-    (stress,) = on_grid.marched(here, flow)
+    _, (stress,) = on_grid.from_flow(here, flow)
     quiet = replace(stress, sink=0.0, swirl=0.0 * stress.swirl)
-    made = on_grid.pushed(here, (quiet,)) * here.problem.mesh.volume[:, None]
+    mesh = here.problem.mesh
+    made = push(mesh, on_grid.where, (quiet,), panel_length=on_grid.panel_length) * mesh.volume[:, None]
     assert np.max(np.abs(made)) > 1e-7
     np.testing.assert_allclose(made.sum(axis=0), 0.0, atol=1e-15)
 
@@ -123,7 +125,7 @@ def test_flow_and_march_agree_and_all_momentum_is_accounted_for(solved: Solved) 
     """What leaves through the outer boundary is what skin and vanes took: lift and drag have both."""
     here, _, flow, _ = solved
     clean = force(here.at(flow.alpha, flow.circulation), flow.q, alpha=ANGLE)
-    vaned = settle(here, rows(solved), flow, np.zeros_like(flow.q), passes=5)
+    vaned = rows(solved).settle(here, flow, Given(np.zeros_like(flow.q), FULLY_TURBULENT), passes=5)
     assert vaned.settled
     assert vaned.flow.converged
     lift, drag, _, vane_drag = whole_force(here, vaned)

@@ -12,14 +12,13 @@ import numpy as np
 from slowflight import __version__
 from slowflight.errors import InputError, RangeError
 from slowflight.flow.compiled import interruptible
-from slowflight.flow.integral.section_flow import section_model
+from slowflight.flow.integral.section_flow import SectionModel, section_model
 from slowflight.flow.maximum_lift import maximum_lift
+from slowflight.flow.rans.given_sweep import GivenFlow, given_sweep, whole_force
 from slowflight.flow.rans.grid import FAMILIES, Grid, section_grid
 from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
-from slowflight.flow.rans.sweep import sweep
 from slowflight.flow.rans.vane_remarks import UNCALIBRATED, effects, row_remarks
-from slowflight.flow.rans.vane_sweep import VanedFlow, vane_sweep, whole_force
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceSummary
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
@@ -35,11 +34,18 @@ SOURCES = (
     "Dembo1982",
 )
 VANE_SOURCES = ("Wendt2001", "SpalartAllmaras", "Coles1956")
+TRANSITION_SOURCES = ("DrelaGiles1987", "Thwaites1949")
+FULLY = "fully turbulent: layers are taken to be turbulent from the stagnation point on"
+NO_BUBBLES = (
+    "laminar runs end where the layer turns turbulent by growth of disturbances or lets go, as marched by the"
+    " seconds tier on this solver's pressure; laminar bubbles are not computed"
+)
 NARROWEST_REYNOLDS, WIDEST_REYNOLDS = 5e5, 1e7
 BANDS = (
-    "predicted, fully turbulent and steady: turbulence models differ by some 6 % at maximum lift, this one"
+    "predicted, steady: turbulence models differ by some 6 % at maximum lift, this one"
     " tends to stall late; no stall speed follows from it"
 )
+LAMINAR_TO = 0.99  # station from which a side counts as laminar throughout
 COARSE = "the preview grid is for a first look: its drag may be a third low and its stall early"
 
 
@@ -49,6 +55,7 @@ def rans_lift_curve(
     reynolds: float,
     angles_deg: Sequence[float],
     transition: tuple[float | None, float | None] | None = None,
+    critical_amplification: float = 9.0,
     vane_rows: Sequence[VaneRow] = (),
     chord_m: float | None = None,
     grid: str = "default",
@@ -56,7 +63,7 @@ def rans_lift_curve(
     keep: Callable[[Flow], None] | None = None,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
-    """Compute a lift curve by Reynolds-averaged flow, fully turbulent and steady.
+    """Compute a lift curve by Reynolds-averaged flow, steady.
 
     Valid for incompressible flow about one section at Reynolds numbers 5e5 to 1e7, as far as steady answers
     are found. What it was measured to be worth stands in the documents ('How the minutes tier computes').
@@ -68,8 +75,12 @@ def rans_lift_curve(
         On chord and flight speed [-], 1e5 to 1e8; outside 5e5 to 1e7 points are marked extrapolated.
     angles_deg : sequence of float
         Angles of attack from the chord line [deg], any order.
-    transition : None
-        Only fully turbulent flow can be computed so far.
+    transition : tuple of (float or None, float or None) or None
+        Upper and lower trip [fraction of chord], ``None`` for a free side; ``None`` alone is fully turbulent.
+        With rows of vanes the stations are those of the section without vanes at the same angle, but for a
+        row's own trip.
+    critical_amplification : float
+        Critical amplification factor [-].
     vane_rows : sequence of VaneRow
         Rows on the section; they act together, each marched in the layers of this solver.
     chord_m : float or None
@@ -89,7 +100,7 @@ def rans_lift_curve(
     Raises
     ------
     InputError
-        For a transition other than fully turbulent, or vanes without a chord.
+        For vanes without a chord.
     RangeError
         For numbers outside what is sensible, or no such grid.
 
@@ -109,27 +120,36 @@ def rans_lift_curve(
     exact = dict(zip(wanted, (float(a) for a in angles_deg), strict=True))
     begun = time.perf_counter()
 
-    def solved(here: Marching, vaned: VanedFlow) -> None:
+    def solved(here: Marching, found: GivenFlow) -> None:
         nonlocal begun
-        flow = vaned.flow
+        flow = found.flow
         if keep is not None:
             keep(flow)
         now = time.perf_counter()
-        point = _point(here, body, vaned, exact[flow.alpha], reynolds, now - begun)
+        point = _point(here, body, found, exact[flow.alpha], reynolds, now - begun)
         begun = now
         made[flow.alpha] = point
         if on_point is not None:
             on_point(point)
 
-    def solved_clean(here: Marching, flow: Flow) -> None:
-        solved(here, VanedFlow(flow, np.zeros_like(flow.q), (), 0.0))
+    def model_of(rows: Sequence[VaneRow]) -> SectionModel:
+        return section_model(
+            section, reynolds=reynolds, vane_rows=rows, chord_m=chord_m,
+            critical_amplification=critical_amplification,
+        )  # fmt: skip
 
     with interruptible():
-        if rows:
-            model = section_model(section, reynolds=reynolds, vane_rows=rows, chord_m=chord_m)
-            vane_sweep(body, reynolds=reynolds, angles=wanted, model=model, recall=recall, on_solved=solved)
-        else:
-            sweep(body, reynolds=reynolds, angles=wanted, recall=recall, on_solved=solved_clean)
+        known = None
+        if rows and transition is not None:
+            clean = given_sweep(
+                body, reynolds=reynolds, angles=wanted, model=model_of(()), transition=transition
+            )
+            known = {a: f.given.stations for a, f in clean.items() if f.flow.converged}
+        if known != {}:
+            given_sweep(
+                body, reynolds=reynolds, angles=wanted, model=model_of(rows), rows=rows,
+                transition=transition, known=known, recall=recall, on_solved=solved,
+            )  # fmt: skip
     points = tuple(
         replace(made[a], alpha_deg=exact[a]) if a in made else _missing(exact[a], None, 0.0, "not tried: an"
         " angle before it had no answer") for a in wanted
@@ -137,6 +157,7 @@ def rans_lift_curve(
     peak = maximum_lift([(p.alpha_deg, p.cl) for p in points])
     failed = [p.alpha_deg for p in points if not p.converged]
     warnings = [BANDS]
+    warnings.append(FULLY if transition is None else NO_BUBBLES)
     if rows:
         warnings.append(UNCALIBRATED)
     if grid == "preview":
@@ -155,7 +176,10 @@ def rans_lift_curve(
             "angle_of_attack_from": "chord line",
             "lift_from": "pressure and friction on the skin and the push on the vanes",
             "flow": "incompressible, steady, Reynolds-averaged",
-            "transition": "fully turbulent",
+            "transition": "fully turbulent"
+            if transition is None
+            else {"upper": transition[0], "lower": transition[1]},
+            "critical_amplification_factor": None if transition is None else critical_amplification,
             "chord_m": chord_m,
             "vane_rows": len(rows),
             "grid": grid,
@@ -164,13 +188,18 @@ def rans_lift_curve(
         points=points,
         cl_max=None if peak is None else peak[1],
         alpha_cl_max_deg=None if peak is None else peak[0],
-        sources=SOURCES + (VANE_SOURCES if rows else ()),
+        sources=SOURCES + (VANE_SOURCES if rows else ()) + (() if transition is None else TRANSITION_SOURCES),
         warnings=tuple(warnings),
         version=__version__,
     )
 
 
-def _check(reynolds: float, angles_deg: Sequence[float], transition: object, grid: str) -> None:
+def _check(
+    reynolds: float,
+    angles_deg: Sequence[float],
+    transition: tuple[float | None, float | None] | None,
+    grid: str,
+) -> None:
     if not (math.isfinite(reynolds) and 1e5 <= reynolds <= 1e8):
         raise RangeError(where="reynolds", found=f"{reynolds:g}", needed="a number from 1e5 to 1e8")
     if len(angles_deg) == 0:
@@ -178,21 +207,18 @@ def _check(reynolds: float, angles_deg: Sequence[float], transition: object, gri
     for angle in angles_deg:
         if not (math.isfinite(angle) and -30.0 <= angle <= 40.0):
             raise RangeError(where="angles_deg", found=f"{angle:g}", needed="angles from -30 to 40 degrees")
-    if transition is not None:
-        raise InputError(
-            where="transition",
-            found=str(transition),
-            needed="none: the minutes tier computes fully turbulent flow only",
-            fix="use the seconds tier for free or tripped transition",
-        )
+    for name, station in zip(("upper", "lower"), transition or (None, None), strict=True):
+        if station is not None and not 0.0 < station <= 1.0:
+            needed = "a fraction of chord above 0, at most 1"
+            raise RangeError(where=f"{name} transition", found=f"{station:g}", needed=needed)
     if grid not in FAMILIES:
         raise RangeError(where="grid", found=grid, needed=" or ".join(FAMILIES))
 
 
 def _point(
-    here: Marching, grid: Grid, vaned: VanedFlow, alpha_deg: float, reynolds: float, seconds: float
+    here: Marching, grid: Grid, found: GivenFlow, alpha_deg: float, reynolds: float, seconds: float
 ) -> FlowPoint:
-    flow = vaned.flow
+    flow = found.flow
     if not flow.converged:
         why = (
             f"no steady answer: residual {flow.residual:.1e} after {flow.steps} steps, needed"
@@ -200,10 +226,14 @@ def _point(
         )
         return _missing(alpha_deg, flow.residual, seconds, why)
     problem = here.at(flow.alpha, flow.circulation)
-    lift, drag, moment, vane_drag = whole_force(here, vaned)
+    lift, drag, moment, vane_drag = whole_force(here, found)
     surface = skin(problem, grid, flow.q)
     upper, lower = reversed_stretches(surface, "upper"), reversed_stretches(surface, "lower")
-    warnings = list(row_remarks(vaned))
+    sides = (
+        SurfaceSummary(None if station >= LAMINAR_TO else station, stretches)
+        for station, stretches in zip(found.given.stations, (upper, lower), strict=True)
+    )
+    warnings = list(row_remarks(found))
     if float(np.max(surface.height)) > 2.0:
         warnings.append(f"first cells reach a y+ of {np.max(surface.height):.1f}: friction is less certain")
     return FlowPoint(
@@ -218,11 +248,11 @@ def _point(
         amplitude=0.0,
         extrapolated=not NARROWEST_REYNOLDS <= reynolds <= WIDEST_REYNOLDS,
         separation_upper=trailing_separation(upper),
-        elements=(ElementSummary("main", SurfaceSummary(0.0, upper), SurfaceSummary(0.0, lower)),),
+        elements=(ElementSummary("main", *sides),),
         warnings=tuple(warnings),
         seconds=seconds,
         reynolds=reynolds,
-        vane_effects=effects(vaned),
+        vane_effects=effects(found),
     )
 
 

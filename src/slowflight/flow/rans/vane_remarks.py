@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from slowflight.flow.integral.vanes import FITTED_RATIO
-from slowflight.flow.rans.vane_sweep import LIFT_STAYS, VanedFlow
+from slowflight.flow.rans.given_sweep import LIFT_STAYS, GivenFlow
 from slowflight.flow.solution import VaneEffect
 
 UNCALIBRATED = (
@@ -13,7 +13,7 @@ UNCALIBRATED = (
 )
 
 
-def effects(vaned: VanedFlow) -> tuple[VaneEffect, ...]:
+def effects(found: GivenFlow) -> tuple[VaneEffect, ...]:
     """What each row meets and does."""
     return tuple(
         VaneEffect(
@@ -23,16 +23,16 @@ def effects(vaned: VanedFlow) -> tuple[VaneEffect, ...]:
             help_left=0.0 if row.status == "refused" else 1.0,
             trip=1.0 if row.tripped else 0.0,
         )
-        for row in vaned.rows
+        for row in found.rows
     )
 
 
-def row_remarks(vaned: VanedFlow) -> tuple[str, ...]:
+def row_remarks(found: GivenFlow) -> tuple[str, ...]:
     """What the reader of a point has to know of its rows."""
     said = []
     low, high = FITTED_RATIO
-    for number, row in enumerate(vaned.rows, start=1):
-        name = f"vane row {number}" if len(vaned.rows) > 1 else "vane row"
+    for number, row in enumerate(found.rows, start=1):
+        name = f"vane row {number}" if len(found.rows) > 1 else "vane row"
         if row.status == "refused":
             said.append(f"{name}: not marched and left out: {row.reason}")
             continue
@@ -48,8 +48,9 @@ def row_remarks(vaned: VanedFlow) -> tuple[str, ...]:
                 f"{name}: {row.over_layer:.2g} layer thicknesses high, circulation was fitted on {low:g} to"
                 f" {high:g}"
             )
-    if vaned.rows and vaned.change >= LIFT_STAYS:
+    if found.flow.converged and found.change >= LIFT_STAYS:
         # nothing answered with the rows' own march where no change is known
-        size = f"by {vaned.change:.1e}" if vaned.change < 1e3 else "by an unknown amount"
-        said.append(f"the rows' march and the flow were not brought to agree: lift still moved {size}")
+        size = f"by {found.change:.1e}" if found.change < 1e3 else "by an unknown amount"
+        what = "the rows' march" if found.rows else "transition"
+        said.append(f"{what} and the flow were not brought to agree: lift still moved {size}")
     return tuple(said)
