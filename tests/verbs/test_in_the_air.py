@@ -34,12 +34,15 @@ junctions = ["strut, 2.2 m"]
 """
 
 
-def predicted(folder: Path, patch: pytest.MonkeyPatch, *, more: str = "", attitude: str = "12") -> Any:
+def predicted(
+    folder: Path, patch: pytest.MonkeyPatch, *, more: str = "", attitude: str = "12", flap: str = ""
+) -> Any:
     patch.setattr(SectionCase, "compute", made_up(down_gain=0.1, up_gain=0.12))
     patch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
     patch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
     text = WING.format(span='span_from = "0.5 m"\nspan_to = "4.4 m"', question="")
     text = text.replace('three_point_attitude = "12 deg"', f'three_point_attitude = "{attitude} deg"')
+    text = text.replace("[flap]\n", f"[flap]\n{flap}\n")
     (folder / "wing.toml").write_text(text + more, encoding="utf-8")
     return verbs.predict(folder)
 
@@ -49,7 +52,15 @@ def test_nothing_is_guessed_and_what_is_missing_is_asked_for(
 ) -> None:
     record = predicted(tmp_path, monkeypatch)
     asked = " ".join(entry["keys"] for entry in record["in_the_air"]["asked"])
-    for key in ("glides", "static_thrust", "stick", "wing_height", "over_the_nose", "load_factor"):
+    for key in (
+        "glides",
+        "static_thrust",
+        "stick",
+        "wing_height",
+        "over_the_nose",
+        "load_factor",
+        "dihedral",
+    ):
         assert f"in_the_air.{key}" in asked
     assert record["in_the_air"]["maneuvering"] is None
     assert record["in_the_air"]["cautions"]
@@ -59,6 +70,7 @@ def test_nothing_is_guessed_and_what_is_missing_is_asked_for(
         assert there["power"]["level_clean"] is None
         assert there["power"]["full_throttle_clean"] is None
         assert there["elevator"] is None
+        assert there["slip"] is None
         assert there["touchdown"]["view"] is None
         assert "ground effect" in there["touchdown"]["ground_effect"]
         assert there["roll"]["travel_known"] is False

@@ -97,6 +97,13 @@ def _print_in_the_air(console: Console, record: Mapping[str, Any]) -> None:
         if there is None:
             continue
         name = f"Flap {setting['flap_deg']:.1f}".removesuffix(".0") + " deg"
+        for wing, words in (("clean", "clean"), ("vanes", "with the row")):
+            touch = there["touchdown"][wing]
+            if touch is not None:
+                ends = there["limit"].get(wing, "")
+                console.print(
+                    f"{name}: slowest touchdown {words} {_knots(touch)}, predicted; what ends it: {ends}"
+                )
         idle = there["power"]["idle"]
         parts = [there.get(part) for part in ("touchdown", "elevator", "roll", "slip", "lost_vane")]
         for said in (part["sentence"] for part in (*parts, idle) if part is not None):

@@ -140,7 +140,7 @@ def _sentence(
             f" {_does(worst, control)}"
         )
     places = ", ".join(f"{lost.y:.1f}" for lost in order[:3])
-    return f"{text}. When counting, look first around {places} m from the centerline."
+    return f"{text} (nothing to twice that). When counting, look first around {places} m from the centerline."
 
 
 def _does(lost: lost_vane.Lost, control: float | None) -> str:

@@ -18,6 +18,7 @@ from slowflight.verbs import prediction_numbers as numbers
 from slowflight.verbs.in_the_air_setting import AtSetting
 
 MULTIPLES = (1.5, 1.2, 1.1)
+LESS_ROLL = 0.85  # of the clean wing's rate: less of it is said (own choice)
 STEP = math.radians(1.0)
 FIRST = math.radians(-8.0)
 PAST = math.radians(4.0)
@@ -154,7 +155,7 @@ def _sentence(found: Mapping[str, Any]) -> str:
         text = (
             f"{words} it still rolls with {100 * shares[1.2]:.0f} % of its strength in attached flow at 1.2"
             " and"
-            f" {100 * shares[1.1]:.0f} % at 1.1 times its stall speed"
+            f" {100 * shares[1.1]:.0f} % at 1.1 times its stall speed{_at_a_rate(one)}"
         )
         fades, turns = one["fades_from_deg"], one["reverses_from_deg"]
         if turns is not None:
@@ -169,4 +170,22 @@ def _sentence(found: Mapping[str, Any]) -> str:
                 f" {one['lowered_side_stalls_from_deg']:.0f} deg on"
             )
         said.append(text)
-    return "" if not said else f"Predicted, stick fully over: {'; '.join(said)}."
+    return "" if not said else f"Predicted, stick fully over: {'; '.join(said)}.{_slower(found)}"
+
+
+def _at_a_rate(one: Mapping[str, Any]) -> str:
+    rate = one["at"][-1]["rate_deg_s"]
+    if rate is None:
+        return ""
+    return f", there at {rate['value']:.0f} deg/s ({rate['low']:.0f} to {rate['high']:.0f})"
+
+
+def _slower(found: Mapping[str, Any]) -> str:
+    """Say so where the row costs roll at the same multiple of the stall speed."""
+    rates = [found.get(name, {}).get("at", [{}])[-1].get("rate_deg_s") for name in ("clean", "vanes")]
+    if any(rate is None for rate in rates) or rates[1]["value"] >= LESS_ROLL * rates[0]["value"]:
+        return ""
+    return (
+        f" With the row it rolls SLOWER there than without: {rates[1]['value']:.0f} against"
+        f" {rates[0]['value']:.0f} deg/s, partly because it is slower itself."
+    )
