@@ -70,3 +70,21 @@ class Interrupted(SlowflightError):
     """Stopped by the owner; everything finished so far is kept."""
 
     exit_code = 130
+
+
+def library_missing(what: str, *, library: str | None, extra: str) -> SlowflightError:
+    """Return the error of a part whose library is not installed.
+
+    Parameters
+    ----------
+    what : str
+        The command that needs it.
+    library : str or None
+        Its name, as an import error has it.
+    extra : str
+        Of slowflight, that brings it.
+    """
+    return SlowflightError(
+        f"{what}: the library {library!r} is not installed; install slowflight with its extra:"
+        f" pip install 'slowflight[{extra}]'"
+    )

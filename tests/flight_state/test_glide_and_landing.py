@@ -49,7 +49,13 @@ def test_faster_idle_pulls_by_the_difference_of_the_paths() -> None:
     found = idling([fast, slow], CLEAN, body=BODY)
     assert found is not None
     assert found.thrust == pytest.approx(BODY.weight * 0.5 / 25.0, rel=1e-12)
-    assert found.stall_change < 0.0
+    # by hand: the thrust line stands at stall angle less incidence to the path
+    up = found.thrust * math.sin(CLEAN.stall_angle - 0.04 + 0.03)
+    raised = idling([fast, slow], CLEAN, body=BODY, line=0.03)
+    assert raised is not None
+    alone = math.sqrt(2.0 * BODY.weight / (1.2 * 12.0 * CLEAN.cl_max))
+    assert raised.stall_change == pytest.approx(alone * (math.sqrt(1.0 - up / BODY.weight) - 1.0), rel=1e-12)
+    assert raised.stall_change < found.stall_change < 0.0
     assert idling([slow], CLEAN, body=BODY) is None
 
 
@@ -59,6 +65,17 @@ def test_recovery_takes_at_least_the_energy_of_the_speed_that_is_missing() -> No
     assert height is not None
     assert stalled is not None
     assert height > (1.3**2 - 1.0) * stalled.speed**2 / (2.0 * 9.80665)
+    # the three parts by hand: a second of sinking, the dive with its drag, the pull
+    g, fast = 9.80665, 1.3 * stalled.speed
+    pressure = 0.5 * 1.2 * 0.5 * (stalled.speed**2 + fast**2)
+    angle = CLEAN.angle_of(BODY.weight * math.cos(math.radians(20.0)) / (pressure * 12.0))
+    assert angle is not None
+    drag = pressure * (12.0 * (CLEAN.drag(angle) or 0.0) + 0.5)
+    dived = (
+        (fast**2 - stalled.speed**2) / (2.0 * g) / (1.0 - drag / (BODY.weight * math.sin(math.radians(20.0))))
+    )
+    leveled = fast**2 * (1.0 - math.cos(math.radians(20.0))) / (g * (1.2 - math.cos(math.radians(20.0))))
+    assert height == pytest.approx(stalled.sink + dived + leveled, rel=1e-9)
     heavier = height_to_recover(CLEAN, replace(BODY, mass=700.0))
     assert heavier is not None
     assert heavier > height
@@ -114,6 +131,11 @@ def test_cruise_cost_with_and_without_a_laminar_run() -> None:
     assert found.laminar == pytest.approx(0.0, abs=1e-9)
     assert found.turbulent == pytest.approx(5.0)
     assert found.run_worth is None
+    plain = made_up()
+    row, rough = (replace(plain, cd_profile=plain.cd_profile + more) for more in (0.0012, 0.0030))
+    costs = cruise_cost(row, plain, rough, cl=0.4, own=0.0005)
+    assert costs.laminar == pytest.approx(12.0)  # counts: more drag with the row is above zero
+    assert costs.run_worth == pytest.approx(30.0)
     # D V / W, by hand: 0.6 * 900 * 12 * 0.003 * 30 / 4900 = 0.119
     assert climb_lost(counts=30.0, speed=30.0, density=1.2, area=12.0, weight=4900.0) == pytest.approx(
         0.119, abs=5e-4

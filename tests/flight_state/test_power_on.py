@@ -15,6 +15,7 @@ from slowflight.flight_state.power_on import (
     WING,
     Body,
     climb_rate,
+    full_throttle_stall,
     level_at,
     slowest_level,
     stall_speed_with_thrust,
@@ -76,6 +77,15 @@ def test_slowest_level_flight_is_slower_than_the_power_off_stall_and_says_what_e
     assert weak.limit == THRUST
     assert weak.angle < CURVE.stall_angle
     assert slowest_level(CURVE, BODY, Propeller(static_thrust=300.0, diameter=1.7)) is None
+
+
+def test_full_throttle_stall_balances_the_weight() -> None:
+    found = full_throttle_stall(CURVE, BODY, PULLER, contraction=0.75)
+    assert found.thrust == pytest.approx(thrust_at(PULLER, speed=found.speed, density=1.2))
+    lifted = 0.5 * 1.2 * found.speed**2 * 12.0 * CURVE.cl_max
+    blown = 0.75 * found.thrust / PULLER.disc * BODY.immersed * CURVE.cl_max
+    pulled = found.thrust * math.sin(CURVE.stall_angle - BODY.incidence + PULLER.line)
+    assert lifted + blown + pulled == pytest.approx(BODY.weight, rel=1e-9)
 
 
 def test_no_climb_where_thrust_is_all_used_up() -> None:

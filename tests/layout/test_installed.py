@@ -33,6 +33,7 @@ def completed(folder: Path, change: Callable[[Cells], object] = lambda cells: No
     for line in cells:
         line["measured_skin_mm"] = line["planned_skin_mm"]
         line["measured_toe_deg"] = line["planned_toe_deg"]
+        line["measured_span_mm"] = line["planned_span_mm"]
     change(cells)
     path = folder / "mine.csv"
     with path.open("w", encoding="utf-8", newline="") as file:
@@ -62,6 +63,8 @@ def test_a_row_as_laid_out_is_equal_and_within_tolerance(tmp_path: Path) -> None
         ("measured_skin_mm", 2.0, False),
         ("measured_skin_mm", 2.1, True),
         ("measured_skin_mm", -2.1, True),
+        ("measured_span_mm", 3.0, False),
+        ("measured_span_mm", 3.2, True),
         ("measured_toe_deg", 1.0, False),
         ("measured_toe_deg", -1.2, True),
     ],
@@ -193,3 +196,27 @@ def test_form_has_every_vane_once(tmp_path: Path) -> None:
     rows: list[dict[str, Any]] = [RECORD, RECORD]
     lines = write_form(rows, tmp_path / "form.csv").read_text(encoding="utf-8").splitlines()
     assert len(lines) == 1 + 2 * len(RECORD["vanes"])
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda cells: cells[2].update(number="1.5"), "a vane of the layout"),
+        (lambda cells: cells[2].update(planned_skin_mm="1.0"), "a form of the layout as it is now"),
+        (lambda cells: cells[2].update(planned_span_mm="1.0"), "a form of the layout as it is now"),
+        (lambda cells: cells[2].update(planned_toe_deg="-60"), "a form of the layout as it is now"),
+        (lambda cells: cells[2].update(remark="missing a corner"), "one of the two"),
+    ],
+    ids=["half a vane", "another skin distance", "another span", "another toe", "missing and measured"],
+)
+def test_a_form_that_contradicts_the_layout_or_itself(
+    tmp_path: Path, change: Callable[[Cells], object], said: str
+) -> None:
+    with pytest.raises(InputError, match=said):
+        read(tmp_path, change)
+
+
+def test_a_record_that_lost_its_reasons_proves_nothing() -> None:
+    found = installed_verdict({"revision": "r1"}, revision="r1")
+    assert not found.measured
+    assert "damaged" in found.reasons[0]

@@ -7,7 +7,6 @@ import math
 from pathlib import Path
 
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Table
 
 from slowflight import units
@@ -16,7 +15,7 @@ from slowflight.layout.checklists import LISTS, NO_SOURCE, count_sentence, log_e
 from slowflight.layout.dew_point import DRY_ABOVE, dew_point
 from slowflight.layout.files import replace_file
 from slowflight.layout.front_tables import both
-from slowflight.layout.ink import BOLD, printable
+from slowflight.layout.ink import BOLD, blank_pdf
 from slowflight.layout.placed import LayoutPlan
 from slowflight.layout.sheets import PAPERS
 from slowflight.layout.strip_page import SheetTitle
@@ -56,10 +55,7 @@ def write_checklists(
     """
     width, height = PAPERS[paper]
     written = io.BytesIO()
-    canvas = Canvas(written, invariant=1)
-    canvas.setTitle(printable(f"{title.aircraft}: checklists, {plan.name}"))
-    canvas.setCreator("slowflight")
-    canvas.setViewerPreference("PrintScaling", "None")
+    canvas = blank_pdf(written, title=f"{title.aircraft}: checklists, {plan.name}")
     foot = f"{title.aircraft}; checklists; {plan.name}; {title.made_on}, revision {title.revision}"
     pages = UprightPages(canvas, width=width, height=height, trial=title.trial, foot=foot)
     pages.begin()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 
-from slowflight.errors import SlowflightError
+from slowflight.errors import library_missing
 
 
 def paper_writer() -> Callable[..., list[Path]]:
@@ -19,10 +19,7 @@ def paper_writer() -> Callable[..., list[Path]]:
     try:
         from slowflight.layout.paper_set import write_papers
     except ModuleNotFoundError as missing:
-        raise SlowflightError(
-            f"layout: the library {missing.name!r} is not installed; templates need it; install"
-            " slowflight with its extra: pip install 'slowflight[layout]'"
-        ) from None
+        raise library_missing("layout", library=missing.name, extra="layout") from None
     return write_papers
 
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, BinaryIO
 
 from reportlab.lib.utils import simpleSplit
 from reportlab.pdfbase.pdfmetrics import stringWidth
+from reportlab.pdfgen.canvas import Canvas
 
 POINTS_PER_MM = 72.0 / 25.4
 PLAIN, BOLD = "Helvetica", "Helvetica-Bold"
@@ -28,6 +29,23 @@ def printable(text: str) -> str:
                 out.append(candidate)
                 break
     return "".join(out)
+
+
+def blank_pdf(written: BinaryIO, *, title: str) -> Canvas:
+    """Return a PDF without pages, the same for the same content, printed at its own size.
+
+    Parameters
+    ----------
+    written : binary file
+        Where it goes once saved.
+    title : str
+        Of the document.
+    """
+    canvas = Canvas(written, invariant=1)
+    canvas.setTitle(printable(title))
+    canvas.setCreator("slowflight")
+    canvas.setViewerPreference("PrintScaling", "None")
+    return canvas
 
 
 @dataclass(frozen=True)

@@ -140,5 +140,8 @@ def installed_verdict(record: Mapping[str, Any] | None, *, revision: str) -> Ins
     if record.get("revision") != revision:
         why = f"the as-installed record is of layout revision {record.get('revision')}, not {revision}"
         return InstalledVerdict(measured=False, blocked=False, reasons=(why,), revision=revision)
-    reasons = tuple(str(reason) for reason in record.get("blocked_because", ()))
+    if not isinstance(record.get("blocked_because"), list):
+        why = "the as-installed record is damaged: run 'slowflight installed' again"
+        return InstalledVerdict(measured=False, blocked=False, reasons=(why,), revision=revision)
+    reasons = tuple(str(reason) for reason in record["blocked_because"])
     return InstalledVerdict(measured=True, blocked=bool(reasons), reasons=reasons, revision=revision)

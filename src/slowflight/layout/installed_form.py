@@ -27,7 +27,9 @@ COLUMNS = (
     "measured_toe_deg",
     "remark",
 )
+MEASURED = ("span_mm", "skin_mm", "toe_deg")
 MISSING = "missing"
+PRINTED = 0.051  # the form has tenths
 # Beyond these a number is a slip of the pen or of the unit.
 FARTHEST_MM, LARGEST_TOE = 60.0, 60.0
 
@@ -186,8 +188,11 @@ def _vane(
             raise InputError(where=f"{where} {name}", found=repr(text), needed="a number, without its unit")
         return value
 
-    row, count = number("row"), number("number")
-    key = (int(row or 0), words("side").lower(), int(count or 0))
+    def whole(name: str) -> int:
+        value = number(name)
+        return 0 if value is None or value != int(value) else int(value)
+
+    key = (whole("row"), words("side").lower(), whole("number"))
     plan = wanted.get(key)
     if plan is None:
         raise InputError(
@@ -195,8 +200,24 @@ def _vane(
             needed="a vane of the layout", fix="lay out again, and start from the new installed-form.csv",
         )  # fmt: skip
     planned = (plan["span_position_mm"], plan["skin_distance_mm"], plan["toe_deg"])
-    span, skin, toe = (number(f"measured_{name}") for name in ("span_mm", "skin_mm", "toe_deg"))
+    for name, meant in zip(MEASURED, planned, strict=True):
+        printed = number(f"planned_{name}")
+        if printed is not None and abs(printed - meant) > PRINTED:
+            raise InputError(
+                where=f"{where} planned_{name}",
+                found=f"{printed:g}, where {meant:.1f} is laid out",
+                needed="a form of the layout as it is now",
+                fix="copy the readings into the new installed-form.csv, if the vanes stand by this layout",
+            )
+    span, skin, toe = (number(f"measured_{name}") for name in MEASURED)
     if words("remark").lower().startswith(MISSING):
+        if skin is not None or toe is not None:
+            raise InputError(
+                where=where,
+                found="a vane that is missing and measured",
+                needed="one of the two",
+                fix="begin the remark of a vane that is there with another word",
+            )
         span = skin = toe = None
     elif skin is None or toe is None:
         raise InputError(

@@ -6,11 +6,9 @@ import io
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from reportlab.pdfgen.canvas import Canvas
-
 from slowflight.layout.cautions import SHORT_CAUTION
 from slowflight.layout.files import replace_file
-from slowflight.layout.ink import BLACK, GRAY, HAIR, POINTS_PER_MM, THIN, Ink
+from slowflight.layout.ink import BLACK, GRAY, HAIR, POINTS_PER_MM, THIN, Ink, blank_pdf
 from slowflight.layout.installed import OFF_SKIN, OFF_TOE
 from slowflight.layout.installed_form import InstalledVane
 from slowflight.layout.sheets import PAPERS
@@ -51,9 +49,7 @@ def write_deviations(
     """
     width, height = PAPERS[paper][::-1]
     written = io.BytesIO()
-    canvas = Canvas(written, invariant=1)
-    canvas.setTitle("as installed")
-    canvas.setCreator("slowflight")
+    canvas = blank_pdf(written, title="as installed")
     for row in sorted({vane.row for vane in vanes}):
         mine = [vane for vane in vanes if vane.row == row]
         canvas.setPageSize((width * POINTS_PER_MM, height * POINTS_PER_MM))

@@ -6,11 +6,10 @@ import io
 from pathlib import Path
 from typing import Any
 
-from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Table
 
 from slowflight.layout.files import replace_file
-from slowflight.layout.ink import GRAY, HAIR, INCH, POINTS_PER_MM, THIN, Ink, printable
+from slowflight.layout.ink import GRAY, HAIR, INCH, POINTS_PER_MM, THIN, Ink, blank_pdf
 from slowflight.layout.page_foot import FOOT_ROOM, draw_foot
 from slowflight.layout.sheets import MARGIN, PAPERS, SheetFrame, page_frame
 from slowflight.layout.strip_page import SheetTitle
@@ -59,10 +58,7 @@ def write_measuring_sheets(
         Where the file cannot be written.
     """
     written = io.BytesIO()
-    canvas = Canvas(written, invariant=1)
-    canvas.setTitle(printable(f"{title.aircraft}: measuring sheets"))
-    canvas.setCreator("slowflight")
-    canvas.setViewerPreference("PrintScaling", "None")
+    canvas = blank_pdf(written, title=f"{title.aircraft}: measuring sheets")
     frame = page_frame(paper, across=False)
     for card in (NOSE_CARD, TAIL_CARD):
         canvas.setPageSize((frame.width * POINTS_PER_MM, frame.height * POINTS_PER_MM))

@@ -6,14 +6,13 @@ import io
 from pathlib import Path
 
 from reportlab.lib.styles import ParagraphStyle
-from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Table
 
 from slowflight import units
 from slowflight.layout.cautions import CAUTIONS
 from slowflight.layout.files import replace_file
 from slowflight.layout.front_tables import both, mm_in, vane_table
-from slowflight.layout.ink import BOLD, HAIR, VANE, Ink, printable
+from slowflight.layout.ink import BOLD, HAIR, VANE, Ink, blank_pdf, printable
 from slowflight.layout.patch_trial import CARD, PatchTrial
 from slowflight.layout.sheets import PAPERS
 from slowflight.layout.strip_page import SheetTitle
@@ -56,9 +55,7 @@ def write_patch_trial(
     """
     width, height = PAPERS[paper]
     written = io.BytesIO()
-    canvas = Canvas(written, invariant=1)
-    canvas.setTitle(printable(f"{title.aircraft}: patch trial"))
-    canvas.setCreator("slowflight")
+    canvas = blank_pdf(written, title=f"{title.aircraft}: patch trial")
     foot = f"{title.aircraft}; patch trial; {title.made_on}, revision {title.revision}"
     pages = UprightPages(canvas, width=width, height=height, trial=True, foot=foot)
     pages.begin()

@@ -6,14 +6,12 @@ import io
 from collections.abc import Sequence
 from pathlib import Path
 
-from reportlab.pdfgen.canvas import Canvas
-
 from slowflight.layout.datum_line import DatumLine
 from slowflight.layout.error_budget import Slip
 from slowflight.layout.files import replace_file
 from slowflight.layout.front_pages import draw_front_pages
 from slowflight.layout.gauge_page import draw_gauge
-from slowflight.layout.ink import POINTS_PER_MM, Ink, printable
+from slowflight.layout.ink import POINTS_PER_MM, Ink, blank_pdf
 from slowflight.layout.placed import LayoutPlan
 from slowflight.layout.sheets import ROLL, cut_into_sheets, page_frame
 from slowflight.layout.strip_page import SheetTitle, draw_sheet
@@ -76,9 +74,7 @@ def write_template(
     frame, sheets = cut_into_sheets(plan, paper=paper)
     title = SheetTitle(aircraft=aircraft, revision=revision, made_on=made_on, trial=trial)
     written = io.BytesIO()
-    canvas = Canvas(written, invariant=1)
-    canvas.setTitle(printable(f"{aircraft}: {plan.name}"))
-    canvas.setCreator("slowflight")
+    canvas = blank_pdf(written, title=f"{aircraft}: {plan.name}")
     # Viewers shrink a page to the printer's margins unless told otherwise.
     canvas.setViewerPreference("PrintScaling", "None")
     draw_front_pages(

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from slowflight.errors import SlowflightError
 from slowflight.report.extras import require_extras
+from slowflight.report.written_page import write_page
 
 NAME = "index.html"
 
@@ -52,13 +52,4 @@ def write_report(
     from slowflight.report.render import page_text
 
     text = page_text(prediction=prediction, layout=layout, fields=fields, folder=folder, flights=flights)
-    page, draft = folder / NAME, folder / f".{NAME}.part"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        draft.write_text(text, encoding="utf-8")
-        draft.replace(page)
-    except OSError as trouble:
-        raise SlowflightError(
-            f"report: {page} cannot be written ({trouble.strerror}); needs a folder that can be written to"
-        ) from None
-    return page
+    return write_page(text, folder / NAME, what="report")

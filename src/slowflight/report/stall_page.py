@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from slowflight.errors import SlowflightError
 from slowflight.report.extras import require_extras
+from slowflight.report.written_page import write_page
 
 
 def write_stall_page(record: Mapping[str, Any], *, file: Path, folder: str) -> Path:
@@ -56,15 +56,7 @@ def write_stall_page(record: Mapping[str, Any], *, file: Path, folder: str) -> P
         .get_template("stall_page.html")
         .render(record=record, flights=flights, per=record["unit"].replace("/", "_per_"))
     )
-    draft = file.with_name(f".{file.name}.part")
-    try:
-        draft.write_text(text, encoding="utf-8")
-        draft.replace(file)
-    except OSError as trouble:
-        raise SlowflightError(
-            f"stalls: {file} cannot be written ({trouble.strerror}); needs a folder that can be written to"
-        ) from None
-    return file
+    return write_page(text, file, what="stalls")
 
 
 def _command(folder: str, flight: str, one: Mapping[str, Any]) -> str:

@@ -11,8 +11,8 @@ from typing import Any
 
 from PIL import Image
 
-from slowflight.errors import SlowflightError
 from slowflight.report.extras import require_extras
+from slowflight.report.written_page import write_page
 
 WIDEST = 1280  # of a frame on a page [pixels]
 QUALITY = 82
@@ -153,12 +153,4 @@ def _written(template: str, file: Path, **values: Any) -> Path:
     from slowflight.report.render import environment
 
     text = environment().get_template(template).render(**values)
-    draft = file.with_name(f".{file.name}.part")
-    try:
-        draft.write_text(text, encoding="utf-8")
-        draft.replace(file)
-    except OSError as trouble:
-        raise SlowflightError(
-            f"tufts: {file} cannot be written ({trouble.strerror}); needs a folder that can be written to"
-        ) from None
-    return file
+    return write_page(text, file, what="tufts")

@@ -9,7 +9,7 @@ from pathlib import Path
 from statistics import fmean
 from typing import Any
 
-from slowflight.errors import InputError, SlowflightError
+from slowflight.errors import InputError, library_missing
 from slowflight.layout.cautions import CAUTIONS
 from slowflight.layout.error_budget import fall_curves
 from slowflight.layout.files import replace_file
@@ -151,10 +151,7 @@ def _draw(
         from slowflight.layout.installed_page import write_deviations
         from slowflight.layout.strip_page import SheetTitle
     except ModuleNotFoundError as missing:
-        raise SlowflightError(
-            f"installed: the library {missing.name!r} is not installed; install slowflight with its extra:"
-            " pip install 'slowflight[layout]'"
-        ) from None
+        raise library_missing("installed", library=missing.name, extra="layout") from None
     rows = layout.get("rows") or [layout]
     title = SheetTitle(
         aircraft=str(layout.get("aircraft", "")), revision=str(result["revision"]),

@@ -16,6 +16,7 @@ from slowflight.layout.datum_line import DatumLine
 from slowflight.layout.error_budget import error_budget
 from slowflight.layout.files import replace_file
 from slowflight.layout.fit import Fit
+from slowflight.layout.fit_checks import check_fit
 from slowflight.layout.fit_file import read_fit
 from slowflight.layout.installed_form import write_form
 from slowflight.layout.patch_trial import CARD, lay_out_patches
@@ -63,6 +64,7 @@ def layout(folder: str | Path) -> dict[str, Any]:
     project = open_project(folder)
     file = read_wing_file(project.wing_file)
     fit = read_fit(project.fit_file)
+    check_fit(fit, wing=file.wing, where=str(project.fit_file))
     prediction = saved_prediction(project)
     chosen = chosen_rows(project, file, prediction=prediction)
     plans = [

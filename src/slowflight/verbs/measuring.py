@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from slowflight import units
-from slowflight.errors import InputError, SlowflightError
+from slowflight.errors import InputError, library_missing
 from slowflight.layout.files import replace_file
 from slowflight.project import Project, open_project
 from slowflight.verbs.readings_table import number_in, read_readings
@@ -58,10 +58,7 @@ def measuring_sheets(folder: str | Path, *, station: int = 1) -> dict[str, Any]:
         from slowflight.layout.measuring_sheets import write_measuring_sheets
         from slowflight.layout.strip_page import SheetTitle
     except ModuleNotFoundError as missing:
-        raise SlowflightError(
-            f"measure: the library {missing.name!r} is not installed; install slowflight with its extra:"
-            " pip install 'slowflight[layout]'"
-        ) from None
+        raise library_missing("measure", library=missing.name, extra="layout") from None
     today = datetime.date.today().isoformat()
     title = SheetTitle(aircraft=file.aircraft.name, revision="-", made_on=today, trial=False)
     place = (

@@ -296,6 +296,8 @@ def test_climbs_that_show_nothing_say_so() -> None:
     thin = [replace(one, density_ratio=0.8) if one.configuration == "vanes" else one for one in three]
     assert "density" in " ".join(compare_climb(thin).remarks)
     assert "out and back" in " ".join(compare_climb([replace(one, heading="") for one in three]).remarks)
+    one_way = [replace(one, heading="out") for one in three]
+    assert "out and back" in " ".join(compare_climb(one_way).remarks)
     with pytest.raises(InputError, match="no run vanes"):
         compare_climb([one for one in climbs() if one.configuration == "clean"])
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 from scipy.interpolate import CubicSpline, make_smoothing_spline
 
-from slowflight.errors import InputError, SlowflightError
+from slowflight.errors import InputError, library_missing
 from slowflight.wing.outline import FloatArray
 from slowflight.wing.photo.camera import Camera, solve_camera
 from slowflight.wing.photo.silhouette import Silhouette, find_silhouette
@@ -75,10 +75,7 @@ def load_gray(path: Path | str) -> FloatArray:
     try:
         from PIL import Image, ImageOps, UnidentifiedImageError
     except ModuleNotFoundError:
-        raise SlowflightError(
-            "measure: the library 'pillow' is not installed; install slowflight with its extra:"
-            " pip install 'slowflight[layout]'"
-        ) from None
+        raise library_missing("measure", library="pillow", extra="layout") from None
     place = Path(path)
     if not place.is_file():
         raise InputError(where=str(place), found="no such file", needed="a photograph", fix="check the name")
