@@ -22,7 +22,7 @@ ENVIRONMENT = ROOT / ".venv"
 STAMP = ENVIRONMENT / "slowflight-installed.json"
 CONSTRAINTS = ROOT / "constraints.txt"
 OLDEST_PYTHON = (3, 11)
-EXTRAS_TO_RUN = ("layout", "report", "solids")
+EXTRAS_TO_RUN = ("layout", "report", "solids", "web")
 EXTRAS_TO_CHECK = (*EXTRAS_TO_RUN, "dev", "docs")
 BUILD_TOOLS = ("hatchling", "editables")
 

@@ -73,7 +73,7 @@ def test_checking_adds_its_tools_and_running_does_not_take_them_away(
 ) -> None:
     start.install(())
     start.install(start.EXTRAS_TO_CHECK)
-    assert pip_installs(commands)[-1] == f"{copy}[dev,docs,layout,report,solids]"
+    assert pip_installs(commands)[-1] == f"{copy}[dev,docs,layout,report,solids,web]"
     commands.clear()
     start.install(())
     assert commands == []

@@ -10,6 +10,7 @@ import typer
 
 from slowflight import __version__
 from slowflight.cli.demo import demo
+from slowflight.cli.desk import desk
 from slowflight.cli.evidence import evidence
 from slowflight.cli.explain import explain
 from slowflight.cli.fly import fly
@@ -30,6 +31,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["--help", "-h"]},
 )
 app.command("demo")(demo)
+app.command("desk")(desk)
 app.command("measure")(measure)
 app.command("predict")(predict)
 app.command("layout")(layout)

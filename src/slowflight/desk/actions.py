@@ -1,0 +1,229 @@
+"""Everything that changes something: answers, uploads, runs. Each ends on a page that says what happened."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Form, Request, UploadFile
+from fastapi.responses import RedirectResponse
+
+from slowflight.desk.messages import Message, Messages
+from slowflight.desk.records import may_invent, safe_name
+from slowflight.desk.runs import FOLDER, KINDS, call_off, start_run
+from slowflight.desk.wing_form import begin_wing, save_values, undo, version_of
+from slowflight.errors import InputError, SlowflightError
+from slowflight.project import WING_FILE, write_demo
+
+Words = Annotated[str, Form(max_length=2000)]
+PAGE_OF = {"predict": "/prediction", "layout": "/layout", "report": "/decision", "demo": "/prediction"}
+OUTLINES = (".csv", ".dat", ".txt")
+PHOTOS = (".jpg", ".jpeg", ".png")
+MOST_FIELDS = 300
+FORM_ONLY = ("version", "stage")
+
+
+def actions(folder: Path, messages: Messages) -> APIRouter:
+    """Return the addresses that take changes."""
+    router = APIRouter(default_response_class=RedirectResponse)
+
+    def told(path: str, change: Callable[[], str], answers: dict[str, str] | None = None) -> RedirectResponse:
+        try:
+            words = change()
+        except SlowflightError as error:
+            return messages.go(path, Message(text=str(error), bad=True, answers=answers or {}))
+        except OSError as error:
+            why = f"not written: {error.strerror or 'the folder cannot be written'}"
+            return messages.go(path, Message(text=why, bad=True, answers=answers or {}))
+        return messages.go(path, Message(text=words) if words else None)
+
+    @router.post("/demo")
+    def demo() -> RedirectResponse:
+        """Put the invented aircraft into the folder."""
+
+        def change() -> str:
+            write_demo(folder)
+            return "This is the invented two-seater: no such aircraft flies. Look round, then predict."
+
+        return told("/wing", change) if not (folder / WING_FILE).exists() else messages.go("/wing")
+
+    @router.post("/first")
+    async def first(request: Request) -> RedirectResponse:
+        """Begin a project with the first question's answers."""
+        answers = await _answers(request)
+
+        def change() -> str:
+            begin_wing(folder, answers)
+            return "Begun. The section is a look-alike, marked a guess; predict now, or measure more first."
+
+        good = told("/wing", change, answers)
+        return good if (folder / WING_FILE).exists() else told("/start", change, answers)
+
+    @router.post("/save")
+    async def save(request: Request) -> RedirectResponse:
+        """Put answers into wing.toml."""
+        answers = await _answers(request)
+        page = "/question" if answers.get("stage") == "question" else "/wing"
+        values = {key: value for key, value in answers.items() if key not in FORM_ONLY}
+
+        def change() -> str:
+            changed = save_values(folder, values, version=answers.get("version", ""))
+            return (
+                f"Saved: {', '.join(changed)}." if changed else "Nothing was different; nothing is changed."
+            )
+
+        return told(page, change, values)
+
+    @router.post("/undo")
+    def step_back(version: Words = "") -> RedirectResponse:
+        """Put the wing.toml before the last change back."""
+
+        def change() -> str:
+            if version != version_of(folder):
+                raise InputError(
+                    where=WING_FILE, found="a change since this page was opened", needed="a look at it first"
+                )
+            return "One step back." if undo(folder) else "There is no step to go back."
+
+        return told("/wing", change)
+
+    @router.post("/copy")
+    def copy(name: Words = "") -> RedirectResponse:
+        """Copy the project beside itself."""
+
+        def change() -> str:
+            target = folder.resolve().parent / safe_name(name or f"{folder.resolve().name}-copy")
+            if target.exists():
+                raise InputError(where=target.name, found="a folder of that name", needed="a new name")
+            shutil.copytree(folder, target, ignore=shutil.ignore_patterns("run.json", "run.log", "cancel-*"))
+            return f"Copied, results and all. Open it with: slowflight desk {target.name}"
+
+        return told("/wing", change)
+
+    @router.post("/run/{kind}")
+    def run(kind: Literal["predict", "layout", "fly", "report", "invent", "demo"]) -> RedirectResponse:
+        """Start a run."""
+
+        def change() -> str:
+            if kind == "invent" and not may_invent(folder):
+                raise InputError(
+                    where="invented flights", found="another aircraft, or flights that are there",
+                    needed="the invented aircraft without flights", fix="take in your own logs",
+                )  # fmt: skip
+            start_run(folder, kind)
+            return ""
+
+        return told(PAGE_OF.get(kind, "/flights"), change)
+
+    @router.post("/cancel")
+    def cancel() -> RedirectResponse:
+        """Call the run off."""
+        call_off(folder)
+        return messages.go("/", Message(text="Called off; what was finished is kept."))
+
+    @router.post("/stall/{what}")
+    def stall(
+        what: Literal["strike", "restore"], flight: Words = "", number: Words = "", reason: Words = ""
+    ) -> RedirectResponse:
+        """Strike a stall, or count it again, and reduce anew."""
+
+        def change() -> str:
+            if not reason.strip():
+                raise InputError(
+                    where=KINDS[what], found="no reason", needed="why, as you saw it",
+                    fix="a stall taken out without one is a result made to please",
+                )  # fmt: skip
+            start_run(folder, what, {"flight": flight, "stall": number, "reason": reason})
+            return ""
+
+        return told("/flights", change)
+
+    @router.post("/upload/logs")
+    async def logs(
+        files: list[UploadFile], side: Literal["before", "after", "before again"] = Form(),
+        flap: Words = "", mass: Words = "", cg: Words = "", pilot: Words = "", confirm: Words = "",
+    ) -> RedirectResponse:  # fmt: skip
+        """Take in logs and cards of one side."""
+        kept = [await _kept(folder, file) for file in files if file.filename]
+
+        def change() -> str:
+            if not kept:
+                raise InputError(where="the logs", found="no file", needed="one log or more")
+            given = {
+                "logs": [str(path) for path in kept], "side": side, "flap": flap or None,
+                "mass": mass or None, "centre_of_gravity": cg or None, "pilot": pilot or None,
+                "confirm": bool(confirm),
+            }  # fmt: skip
+            start_run(folder, "add", given)
+            return ""
+
+        return told("/flights", change)
+
+    @router.post("/upload/rib")
+    async def rib(file: UploadFile, chord: Words = "", version: Words = "") -> RedirectResponse:
+        """Take in the outline of a rib, or a photograph to trace."""
+        ending = Path(safe_name(file.filename or "")).suffix.lower()
+        kept = await _kept(folder, file) if ending in (*OUTLINES, *PHOTOS) else None
+
+        def change() -> str:
+            if kept is None:
+                raise InputError(
+                    where="the rib", found=repr(ending or "no file"), needed=", ".join((*OUTLINES, *PHOTOS))
+                )
+            if ending in PHOTOS:
+                if not chord.strip():
+                    raise InputError(where="chord by tape", found="none", needed='such as "1370 mm"')
+                start_run(folder, "photo", {"photo": str(kept), "chord": chord})
+                return ""
+            return _use_outline(folder, kept, version)
+
+        return told("/wing", change)
+
+    return router
+
+
+async def _answers(request: Request) -> dict[str, str]:
+    """Return every text field of a form, whatever its name."""
+    form = await request.form(max_fields=MOST_FIELDS, max_files=0)
+    return {str(key): value for key, value in form.items() if isinstance(value, str)}
+
+
+async def _kept(folder: Path, file: UploadFile) -> Path:
+    """Put an upload beside the desk's own notes, under a name that is only a name."""
+    place = folder / FOLDER / "uploads"
+    place.mkdir(parents=True, exist_ok=True)
+    target = place / safe_name(file.filename or "")
+    number = 1
+    content = await file.read()
+    while target.exists() and target.read_bytes() != content:
+        number += 1
+        plain = Path(safe_name(file.filename or ""))
+        target = place / f"{plain.stem}-{number}{plain.suffix}"
+    target.write_bytes(content)
+    return target
+
+
+def _use_outline(folder: Path, outline: Path, version: str) -> str:
+    """Make an uploaded outline the section at every station, if it can be read as one."""
+    from slowflight.desk.wing_form import read_values
+    from slowflight.wing.airfoils import airfoil
+
+    found = airfoil(str(outline))
+    target = folder / outline.name
+    if target.exists() and target.read_bytes() != outline.read_bytes():
+        raise InputError(where=outline.name, found="another file of that name", needed="a name of its own")
+    fresh = not target.exists()
+    shutil.copyfile(outline, target)
+    sections = read_values(folder).get("wing", {}).get("section", [])
+    try:
+        save_values(
+            folder, {f"wing.section.{n}.airfoil": outline.name for n in range(len(sections))}, version=version
+        )
+    except InputError:
+        if fresh:
+            target.unlink()
+        raise
+    thick = 100.0 * found.max_thickness
+    return f"{outline.name} is the section now: {thick:.1f} % thick. Undo puts the older one back."

@@ -1,0 +1,51 @@
+"""What a change has to say, kept until the next page shows it."""
+
+from __future__ import annotations
+
+import secrets
+from collections import OrderedDict
+from dataclasses import dataclass, field
+from urllib.parse import quote
+
+from fastapi.responses import RedirectResponse
+
+MOST = 50
+
+
+@dataclass(frozen=True, kw_only=True)
+class Message:
+    """One message.
+
+    Parameters
+    ----------
+    text : str
+    bad : bool
+        Something was refused.
+    answers : dict of str
+        What was filled in and not saved, so that it is not lost.
+    """
+
+    text: str
+    bad: bool = False
+    answers: dict[str, str] = field(default_factory=dict)
+
+
+class Messages:
+    """The last messages, by a number that stands in the next page's address."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[str, Message] = OrderedDict()
+
+    def go(self, path: str, message: Message | None = None) -> RedirectResponse:
+        """Return the way to a page, and what it will say."""
+        if message is None:
+            return RedirectResponse(path, 303)
+        number = secrets.token_hex(6)
+        self._kept[number] = message
+        while len(self._kept) > MOST:
+            self._kept.popitem(last=False)
+        return RedirectResponse(f"{path}?said={quote(number)}", 303)
+
+    def of(self, number: str) -> Message | None:
+        """Return a message; it stays, so that a reload shows it again."""
+        return self._kept.get(number)

@@ -1,0 +1,95 @@
+"""What a folder holds, read for the pages: saved records, and what is still to be done."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+from slowflight.desk.wing_form import read_values
+from slowflight.project import WING_FILE
+
+STAGES = (
+    ("wing", "The wing"),
+    ("question", "The question"),
+    ("prediction", "The prediction"),
+    ("layout", "The layout"),
+    ("flights", "The flights"),
+    ("decision", "The decision"),
+)
+INVENTED = "Invented two-seater"  # the demonstration's name in its wing.toml
+UNNAMED = "file"
+LONGEST_NAME = 80
+
+
+def saved(folder: Path, name: str) -> dict[str, Any] | None:
+    """Return a record, or None where there is none that can be read.
+
+    Parameters
+    ----------
+    folder : Path
+    name : str
+        ``prediction``, ``layout`` or ``flights``.
+    """
+    place = {"prediction": "runs", "layout": "layout", "flights": "flights"}[name]
+    try:
+        record = json.loads((folder / place / f"{name}.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    return record if isinstance(record, dict) and record.get("kind") == name else None
+
+
+def aircraft_name(folder: Path) -> str:
+    """Return what the aircraft is called: as wing.toml says, else as the folder is."""
+    name = read_values(folder).get("aircraft", {})
+    said = name.get("name") if isinstance(name, dict) else None
+    return str(said) if said else folder.name
+
+
+def done_stages(folder: Path) -> dict[str, bool]:
+    """Return which stages have something to show."""
+    wing = (folder / WING_FILE).is_file()
+    flights = saved(folder, "flights")
+    return {
+        "wing": wing,
+        "question": wing,
+        "prediction": saved(folder, "prediction") is not None,
+        "layout": saved(folder, "layout") is not None,
+        "flights": flights is not None,
+        "decision": flights is not None and flights.get("decision") is not None,
+    }
+
+
+def older_than_wing(folder: Path, name: str) -> bool:
+    """Tell whether wing.toml was changed after a record was made; whether it matters, a new run tells."""
+    place = {"prediction": "runs", "layout": "layout", "flights": "flights"}[name]
+    try:
+        return (folder / WING_FILE).stat().st_mtime > (folder / place / f"{name}.json").stat().st_mtime + 1.0
+    except OSError:
+        return False
+
+
+def may_invent(folder: Path) -> bool:
+    """Tell whether invented flights may come in: to the invented aircraft only, and only where none are."""
+    content = read_values(folder).get("aircraft", {})
+    name = content.get("name") if isinstance(content, dict) else None
+    return name == INVENTED and not (folder / "flights" / "flights.toml").exists()
+
+
+def safe_name(given: str) -> str:
+    r"""Return a file name that is nothing but a file name, whatever was sent.
+
+    Examples
+    --------
+    >>> safe_name("../../.bashrc"), safe_name("flight 1;rm.csv"), safe_name("C:\\\\x\\\\log.csv")
+    ('bashrc', 'flight-1-rm.csv', 'log.csv')
+    """
+    last = re.split(r"[/\\]", given)[-1].lstrip(".")
+    stem, dot, end = last.rpartition(".")
+    plain, ending = (_plain(stem), _plain(end)) if dot else (_plain(last), "")
+    return (plain[: LONGEST_NAME - 10] or UNNAMED) + (f".{ending[:9]}" if ending else "")
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip(".-")

@@ -1,0 +1,128 @@
+"""Long runs as processes of their own: started, watched, called off; their state lives in the folder.
+
+The process that computes writes where it is; any desk that opens the folder reads that, so neither a closed
+browser nor a desk that was killed loses a run.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import secrets
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from slowflight.errors import InputError
+
+FOLDER = "desk"
+STATE = "run.json"
+SILENT = 20.0  # a run that has not written for so long [s] is taken for stopped
+KINDS = {
+    "demo": "everything on the invented aircraft",
+    "predict": "the prediction",
+    "layout": "the layout",
+    "add": "taking in flights",
+    "fly": "reducing the flights",
+    "strike": "striking a stall",
+    "restore": "counting a stall again",
+    "invent": "the demonstration's invented flights",
+    "photo": "tracing the rib's photograph",
+    "report": "the report",
+}
+GOING = ("starting", "running")
+
+
+def state_file(folder: Path) -> Path:
+    """Return where a folder's last run is told of."""
+    return folder / FOLDER / STATE
+
+
+def run_state(folder: Path) -> dict[str, Any] | None:
+    """Return what is known of the last run; one that fell silent is called ``stopped``.
+
+    Parameters
+    ----------
+    folder : Path
+
+    Returns
+    -------
+    dict or None
+        ``kind``, ``state`` (starting, running, done, refused, cancelled, stopped), ``what``, ``done``,
+        ``total``, ``left_s`` and ``message``; None where nothing ever ran or the note is damaged.
+    """
+    try:
+        state = json.loads(state_file(folder).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    if not isinstance(state, dict) or state.get("kind") not in KINDS:
+        return None
+    if state.get("state") in GOING and time.time() - float(state.get("written", 0.0)) > SILENT:
+        state["state"] = "stopped"
+        state["message"] = "this run stopped before it was done; what it finished is kept: go on with it"
+    return {**state, "name": KINDS[state["kind"]]}
+
+
+def start_run(folder: Path, kind: str, arguments: Mapping[str, Any] | None = None) -> dict[str, Any]:
+    """Start a run beside the desk.
+
+    Parameters
+    ----------
+    folder : Path
+    kind : str
+        One of `KINDS`.
+    arguments : mapping, optional
+        For its verb; plain data.
+
+    Returns
+    -------
+    dict
+        Its state.
+
+    Raises
+    ------
+    InputError
+        Where another run is going on in this folder: results would not know which one made them.
+    """
+    now = run_state(folder)
+    if now is not None and now["state"] in GOING:
+        raise InputError(
+            where="this folder", found=f"{now['name']}, going on", needed="one thing at a time",
+            fix="wait for it, or call it off",
+        )  # fmt: skip
+    state = {
+        "id": secrets.token_hex(8), "kind": kind, "arguments": dict(arguments or {}), "state": "starting",
+        "what": "starting", "done": 0, "total": 0, "left_s": None, "message": "", "begun": time.time(),
+        "written": time.time(),
+    }  # fmt: skip
+    write_state(folder, state)
+    log = (folder / FOLDER / "run.log").open("ab")
+    with log:
+        process = subprocess.Popen(
+            [sys.executable, "-m", "slowflight.desk.work", str(folder.resolve()), str(state["id"])],
+            stdin=subprocess.DEVNULL, stdout=log, stderr=log, start_new_session=True,
+            env={**os.environ, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"},
+        )  # fmt: skip
+    # Somebody has to take note of its end, or it stays in the system's list for as long as the desk is open.
+    threading.Thread(target=process.wait, daemon=True).start()
+    return state
+
+
+def call_off(folder: Path) -> None:
+    """Ask the run that is going on to stop; it does so itself, so no process is ever stopped by mistake."""
+    state = run_state(folder)
+    if state is not None and state["state"] in GOING:
+        (folder / FOLDER / f"cancel-{state['id']}").touch()
+
+
+def write_state(folder: Path, state: Mapping[str, Any]) -> None:
+    """Put the state where the desk reads it, whole or not at all."""
+    place = state_file(folder)
+    place.parent.mkdir(parents=True, exist_ok=True)
+    fresh = place.with_name(f".{STATE}.{os.getpid()}.part")
+    fresh.write_text(json.dumps(state), encoding="utf-8")
+    fresh.replace(place)

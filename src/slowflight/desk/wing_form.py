@@ -1,0 +1,264 @@
+"""The form over wing.toml: what it asks, and how an answer gets into the file with its remarks kept."""
+
+from __future__ import annotations
+
+import hashlib
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from slowflight.desk.runs import FOLDER
+from slowflight.errors import InputError
+from slowflight.project import WING_FILE
+from slowflight.wing.toml_edit import with_value
+from slowflight.wing.wing_file import read_wing_file
+
+DRAFT = ".wing-draft.toml"
+HISTORY = "history"
+LONGEST = 400  # of one answer [characters]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Field:
+    """One question of the form.
+
+    Parameters
+    ----------
+    key : str
+        As `with_value` takes it.
+    label : str
+        What is asked, in plain words.
+    how : str
+        How to measure it, with an example of an answer.
+    value : str
+        What the file says now; empty where it says nothing.
+    """
+
+    key: str
+    label: str
+    how: str
+    value: str = ""
+
+
+AIRCRAFT = (
+    ("aircraft.name", "Name, for the papers", "any words"),
+    ("aircraft.mass", "Weight as flown", '"540 kg" or "1190 lb"; a range such as "535 to 555 kg" is fine'),
+    ("aircraft.slowest_indicated_speed", "Slowest speed shown", 'power off, as the dial stood: "31 kt"'),
+    ("aircraft.slowest_flap_setting", "Flap when that was read", 'one of the settings below: "0 deg"'),
+    (
+        "aircraft.three_point_attitude",
+        "Ground attitude",
+        'door sill against a level, wheels down: "12.6 deg"',
+    ),
+    ("aircraft.cruise_speed", "Cruise speed, true", '"82 kt"; both ways by GPS, averaged'),
+)
+WING = (
+    ("wing.span", "Span", 'tip to tip, plumb line from each: "9.3 m" or "30 ft 6 in"'),
+    ("wing.incidence", "Chord line against the door sill", '"2.4 deg"; at the root'),
+)
+SECTION = (
+    ("chord", "Chord", 'nose to trailing edge, flap not counted: "1370 mm"'),
+    ("washout", "Washout", 'nose down against the root: "1.6 deg"'),
+    ("airfoil", "Section", 'a NACA name or an outline file: "naca4415" is a guess until you trace a rib'),
+)
+FLAP = (
+    ("flap.kind", "Flap", "plain, split, slotted, hung (a small wing behind and below) or none"),
+    ("flap.settings", "Settings", '["0 deg", "16 deg", "31 deg"]'),
+    ("flap.chord", "Flap chord", '"23 %" of the main chord'),
+)
+QUESTION = (
+    ("question.density_altitude", "Density altitude", '"650 ft"; your strip on a usual day'),
+    ("question.cruise_price", "Cruise you would give up", '"2 kt"; more and they come off again'),
+    ("question.row_from", "Row from", '"0.7 m" from the centerline'),
+    ("question.row_to", "Row to", '"4.5 m"; keep off the ailerons'),
+)
+CANDIDATE = (
+    ("height", "Height", '"8.5 mm"'),
+    ("length", "Length", '"24 mm"'),
+    ("pitch", "Pitch", 'from pair to pair: "84 mm"'),
+    ("gap", "Gap", 'between the forward tips of a pair: "21 mm"'),
+    ("incidence", "Toe", '"15.5 deg"'),
+)
+Group = tuple[str, tuple[Field, ...]]
+
+
+def version_of(folder: Path) -> str:
+    """Return what tells this wing.toml from any other: two pages must not overwrite each other."""
+    try:
+        return hashlib.sha256((folder / WING_FILE).read_bytes()).hexdigest()[:16]
+    except OSError:
+        return "none"
+
+
+def read_values(folder: Path) -> dict[str, Any]:
+    """Return what wing.toml says, unjudged; empty where it cannot be read at all."""
+    try:
+        return tomllib.loads((folder / WING_FILE).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+
+
+def wing_groups(folder: Path) -> list[Group]:
+    """Return the questions about the aircraft and its wing, by group, with what the file says."""
+    content = read_values(folder)
+    sections = _tables(content, "wing", "section")
+    groups = [("Aircraft", _fields(content, AIRCRAFT)), ("Wing", _fields(content, WING))]
+    for index in range(len(sections)):
+        keys = tuple((f"wing.section.{index}.{name}", label, how) for name, label, how in SECTION)
+        place = sections[index].get("span_station", "the centerline")
+        groups.append((f"Section {index + 1}, {place} out", _fields(content, keys)))
+    return [*groups, ("Flap", _fields(content, FLAP))]
+
+
+def question_groups(folder: Path) -> list[Group]:
+    """Return the questions about the trial: day, price, span, and each vane to try."""
+    content = read_values(folder)
+    groups = [("The day and the price", _fields(content, QUESTION))]
+    candidates = content.get("candidate", [])
+    for index, one in enumerate(candidates if isinstance(candidates, list) else []):
+        keys = tuple((f"candidate.{index}.{name}", label, how) for name, label, how in CANDIDATE)
+        name = one.get("name", index + 1) if isinstance(one, Mapping) else index + 1
+        groups.append((f"Vane “{name}”", _fields(content, keys)))
+    return groups
+
+
+def save_values(folder: Path, values: Mapping[str, str], *, version: str) -> list[str]:
+    """Put answers into wing.toml: all or none, remarks kept, the older file kept for undo.
+
+    Parameters
+    ----------
+    folder : Path
+    values : mapping of str
+        By key; those that say what the file says already are left alone.
+    version : str
+        Of the file that the page was made from.
+
+    Returns
+    -------
+    list of str
+        Keys that changed.
+
+    Raises
+    ------
+    InputError
+        Where the file has changed since, or an answer makes no sense. The file is then as it was.
+    """
+    place = folder / WING_FILE
+    if version != version_of(folder):
+        raise InputError(
+            where=WING_FILE,
+            found="a change made elsewhere since this page was opened",
+            needed="answers to the file as it is now",
+            fix="your answers are below, not saved: compare, then save again",
+        )
+    content = read_values(folder)
+    changed = {
+        key: value.strip() for key, value in values.items() if value.strip() != said(content, key).strip()
+    }
+    if not changed:
+        return []
+    text = place.read_text(encoding="utf-8")
+    for key, value in changed.items():
+        if len(value) > LONGEST:
+            raise InputError(where=key, found=f"{len(value)} letters", needed=f"{LONGEST} at most")
+        text = with_value(text, key=key, value=value or "unknown", where=WING_FILE)
+    _put(folder, text)
+    return sorted(changed)
+
+
+def undo(folder: Path) -> bool:
+    """Put the last kept wing.toml back; False where there is none."""
+    kept = sorted((folder / FOLDER / HISTORY).glob("*.toml"))
+    if not kept:
+        return False
+    kept[-1].replace(folder / WING_FILE)
+    return True
+
+
+def undo_steps(folder: Path) -> int:
+    """Return how many steps back there are."""
+    return len(list((folder / FOLDER / HISTORY).glob("*.toml")))
+
+
+def begin_wing(folder: Path, answers: Mapping[str, str]) -> None:
+    """Write a first wing.toml from the six answers of the first question.
+
+    Parameters
+    ----------
+    folder : Path
+        Without a wing.toml.
+    answers : mapping of str
+        ``name``, ``span``, ``chord``, ``mass``, ``slowest``, ``attitude``, ``flap`` and ``settings``.
+
+    Raises
+    ------
+    InputError
+        Where an answer makes no sense; nothing is written then.
+    """
+    if (folder / WING_FILE).exists():
+        raise InputError(where=WING_FILE, found="one is there", needed="a folder without it")
+    text = (
+        '# Begun at the desk. What you do not know yet is "unknown"; measure, then put it in.\n'
+        '[aircraft]\n[wing]\n[[wing.section]]\nairfoil = "naca4415"   # a guess: trace a rib\n[flap]\n'
+        '[[candidate]]\nname = "printed"\nheight = "8 mm"\nlength = "24 mm"\npitch = "80 mm"\ngap = "20 mm"\n'
+        'incidence = "16 deg"\narrangement = "counter-rotating"\nopening = "downstream"\n'
+        'shape = "rectangular"\n'
+    )
+    keys = {
+        "name": "aircraft.name", "mass": "aircraft.mass", "slowest": "aircraft.slowest_indicated_speed",
+        "attitude": "aircraft.three_point_attitude", "span": "wing.span", "chord": "wing.section.0.chord",
+        "flap": "flap.kind", "settings": "flap.settings",
+    }  # fmt: skip
+    for name, key in keys.items():
+        value = answers.get(name, "").strip()[:LONGEST]
+        if value and not (name == "settings" and answers.get("flap") == "none"):
+            text = with_value(text, key=key, value=value, where=WING_FILE)
+    _put(folder, text)
+
+
+def said(content: Mapping[str, Any], key: str) -> str:
+    """Return what the file says under a key, as the form shows it; empty where it says nothing."""
+    place: Any = content
+    for part in key.split("."):
+        if isinstance(place, Mapping):
+            place = place.get(part, "")
+        elif isinstance(place, list) and part.isdigit() and int(part) < len(place):
+            place = place[int(part)]
+        else:
+            return ""
+    if isinstance(place, list):
+        return "[" + ", ".join(f'"{one}"' for one in place) + "]"
+    return str(place) if isinstance(place, str | int | float) else ""
+
+
+def _fields(content: Mapping[str, Any], keys: tuple[tuple[str, str, str], ...]) -> tuple[Field, ...]:
+    return tuple(Field(key=key, label=label, how=how, value=said(content, key)) for key, label, how in keys)
+
+
+def _tables(content: Mapping[str, Any], *names: str) -> list[dict[str, Any]]:
+    place: Any = content
+    for name in names:
+        place = place.get(name, {}) if isinstance(place, Mapping) else {}
+    return [one for one in place if isinstance(one, dict)] if isinstance(place, list) else []
+
+
+def _put(folder: Path, text: str) -> None:
+    """Write a wing.toml that can be read; keep the one it replaces."""
+    place, draft = folder / WING_FILE, folder / DRAFT
+    draft.write_text(text, encoding="utf-8")
+    try:
+        try:
+            read_wing_file(draft)
+        except InputError as error:
+            # The draft's name means nothing to whoever filled in the form.
+            error.args = (str(error).replace(str(draft), WING_FILE),)
+            raise
+        if place.exists():
+            history = folder / FOLDER / HISTORY
+            history.mkdir(parents=True, exist_ok=True)
+            (history / f"{undo_steps(folder) + 1:05d}.toml").write_bytes(place.read_bytes())
+        draft.replace(place)
+    finally:
+        draft.unlink(missing_ok=True)
