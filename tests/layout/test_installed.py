@@ -220,3 +220,14 @@ def test_a_record_that_lost_its_reasons_proves_nothing() -> None:
     found = installed_verdict({"revision": "r1"}, revision="r1")
     assert not found.measured
     assert "damaged" in found.reasons[0]
+
+
+def test_decimal_commas_between_commas_are_no_other_reading(tmp_path: Path) -> None:
+    path = completed(tmp_path)
+    lines = path.read_text(encoding="utf-8").splitlines()
+    cells = lines[1].split(",")
+    cells[8] = cells[8].replace(".", ",")
+    lines[1] = ",".join(cells)
+    path.write_text("\n".join(lines), encoding="utf-8")
+    with pytest.raises(InputError, match="semicolons"):
+        read_installed(path, records=[RECORD])

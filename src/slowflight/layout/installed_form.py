@@ -149,6 +149,11 @@ def read_installed(path: Path | str, *, records: Sequence[Mapping[str, Any]]) ->
         if not any((value or "").strip() for value in cells.values() if isinstance(value, str)):
             continue
         where = f"{place} line {line}"
+        if None in cells:  # a spreadsheet's empty columns have a place in the first line too
+            raise InputError(
+                where=where, found="more cells than columns", needed=f"{len(COLUMNS)} cells",
+                fix="decimal commas need semicolons between the cells, a remark with a comma needs quotes",
+            )  # fmt: skip
         vane = _vane(cells, wanted, where=where, comma=separator == ";")
         key = (vane.row, vane.side, vane.number)
         if key in found:
