@@ -60,7 +60,7 @@ class SectionCase:
         """All that the result depends on, as plain data; a row's name and span make no difference to it."""
         return {
             "kind": "lift curve of a section",
-            "section": {"name": self.section.name, "outline": _outline(self.section)},
+            "section": {"name": self.section.name, "outline": outline_of(self.section)},
             "flap": None if self.flap is None else _flap(self.flap),
             "chord_m": self.chord,
             "reynolds_at_unit_lift": self.reynolds_at_unit_lift,
@@ -101,7 +101,7 @@ class SectionCase:
         else:
             curve = elements_lift_curve(self.elements(), **common)  # type: ignore[arg-type]
         return {
-            "points": [_point(point) for point in curve.points],
+            "points": [point_record(point) for point in curve.points],
             "cl_max": curve.cl_max,
             "alpha_cl_max_deg": curve.alpha_cl_max_deg,
             "stall": None if curve.stall is None else asdict(curve.stall),
@@ -137,16 +137,18 @@ def row_descriptions(rows: Sequence[VaneRow]) -> list[dict[str, Any]]:
     return [{k: v for k, v in asdict(row).items() if k not in without} for row in rows]
 
 
-def _outline(section: Section) -> str:
+def outline_of(section: Section) -> str:
+    """Return a hash of a section's outline."""
     return hashlib.sha256(section.x.tobytes() + section.y.tobytes()).hexdigest()
 
 
 def _flap(flap: Element) -> dict[str, Any]:
     places = {name: getattr(flap, name) for name in ("chord", "axis_x", "axis_y", "axis_in", "angle")}
-    return {"name": flap.section.name, "outline": _outline(flap.section), **places}
+    return {"name": flap.section.name, "outline": outline_of(flap.section), **places}
 
 
-def _point(point: FlowPoint) -> Mapping[str, Any]:
+def point_record(point: FlowPoint) -> Mapping[str, Any]:
+    """Return a point as plain data, without distributions along the surface."""
     return {
         "alpha_deg": point.alpha_deg,
         "reynolds": point.reynolds,

@@ -20,6 +20,7 @@ from slowflight.verbs.flying_tufts import reduce_tufts
 from slowflight.verbs.installing import installed
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.measuring import measure_gauge, measure_hinge, measure_photo, measuring_sheets
+from slowflight.verbs.minutes_positions import Positions, positions
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
 from slowflight.verbs.reporting import report
@@ -30,6 +31,7 @@ __all__ = [
     "Evidence",
     "FlowPoint",
     "LiftCurve",
+    "Positions",
     "add_flights",
     "check_destination",
     "check_plot",
@@ -49,6 +51,7 @@ __all__ = [
     "measuring_sheets",
     "plan_flights",
     "plot_evidence",
+    "positions",
     "predict",
     "reduce_tufts",
     "report",

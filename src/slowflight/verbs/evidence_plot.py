@@ -17,12 +17,14 @@ AIM = 0.08  # of maximum lift; the band in the picture
 MARKS = {"calibrates": ("o", "#a85200"), "checks": ("s", "#0a5a96"), "from memory": ("x", "#5d6876")}
 
 
-def check_plot(file: str | Path) -> Path:
+def check_plot(file: str | Path, *, where: str = "--plot") -> Path:
     """Make sure that a picture can be drawn and written there.
 
     Parameters
     ----------
     file : str or Path
+    where : str, optional
+        The option it was given with, for the message.
 
     Returns
     -------
@@ -37,16 +39,12 @@ def check_plot(file: str | Path) -> Path:
     """
     path = Path(file)
     if path.suffix.lower() not in ENDINGS:
-        raise InputError(
-            where="--plot", found=repr(str(file)), needed=f"a file ending in {', '.join(ENDINGS)}"
-        )
+        raise InputError(where=where, found=repr(str(file)), needed=f"a file ending in {', '.join(ENDINGS)}")
     if not path.parent.is_dir():
-        raise InputError(
-            where="--plot", found=f"no folder {str(path.parent)!r}", needed="a folder that exists"
-        )
+        raise InputError(where=where, found=f"no folder {str(path.parent)!r}", needed="a folder that exists")
     if importlib.util.find_spec("matplotlib") is None:
         raise SlowflightError(
-            "--plot: found no matplotlib; needs the library of the extra 'report'; "
+            f"{where}: found no matplotlib; needs the library of the extra 'report'; "
             'run: python -m pip install "slowflight[report]"'
         )
     return path

@@ -18,7 +18,7 @@ from slowflight.flow.rans.given_sweep import GivenFlow, given_sweep, whole_force
 from slowflight.flow.rans.grid import FAMILIES, Grid, section_grid
 from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
-from slowflight.flow.rans.vane_remarks import UNCALIBRATED, effects, row_remarks
+from slowflight.flow.rans.vane_remarks import UNCALIBRATED, effects, held_far, row_remarks
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceSummary
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
@@ -246,7 +246,7 @@ def _point(
         residual=flow.residual,
         steady=True,
         amplitude=0.0,
-        extrapolated=not NARROWEST_REYNOLDS <= reynolds <= WIDEST_REYNOLDS,
+        extrapolated=held_far(found) or not NARROWEST_REYNOLDS <= reynolds <= WIDEST_REYNOLDS,
         separation_upper=trailing_separation(upper),
         elements=(ElementSummary("main", *sides),),
         warnings=tuple(warnings),

@@ -6,6 +6,7 @@ from slowflight.flow.integral.vanes import FITTED_RATIO
 from slowflight.flow.rans.given_sweep import LIFT_STAYS, GivenFlow
 from slowflight.flow.solution import VaneEffect
 
+MARCHED_SHARE = 0.8  # of the way to the trailing edge that a march has to reach (own choice)
 UNCALIBRATED = (
     "predicted, uncalibrated: what the vanes do here rests on no measurement; read the direction, not the"
     " size. Each row's vortices were marched in this solver's own layer and act on the mean flow only, not on"
@@ -23,6 +24,14 @@ def effects(found: GivenFlow) -> tuple[VaneEffect, ...]:
             help_left=0.0 if row.status == "refused" else 1.0,
             trip=1.0 if row.tripped else 0.0,
         )
+        for row in found.rows
+    )
+
+
+def held_far(found: GivenFlow) -> bool:
+    """Whether a row's stress is held over so much of the way to the trailing edge that it is a guess."""
+    return any(
+        row.status not in ("ran", "refused") and row.valid_to < MARCHED_SHARE * row.distance[-1]
         for row in found.rows
     )
 

@@ -1,0 +1,36 @@
+"""A flow laid on an even grid: the free stream far off, rest on the skin, nothing inside."""
+
+import numpy as np
+import pytest
+
+from slowflight.flow.rans.given_sweep import Given, GivenFlow
+from slowflight.flow.rans.grid import GridSize, section_grid
+from slowflight.flow.rans.newton import solve, uniform_state
+from slowflight.flow.rans.section_picture import laid_out
+from slowflight.flow.rans.sweep import marching
+from slowflight.wing.naca import naca_section
+
+
+def test_a_picture_is_the_flow() -> None:
+    section = naca_section("naca0012", closed_trailing_edge=True)
+    grid = section_grid(section, reynolds=1e6, family=GridSize(32, 8, 48, 4))
+    here, alpha = marching(grid, reynolds=1e6), np.radians(4.0)
+    flow = solve(here, alpha=alpha, q=uniform_state(here, alpha=alpha), first_cfl=5.0, most_steps=150)
+    assert flow.converged
+    found = GivenFlow(flow, Given(np.zeros_like(flow.q), (0.0, 0.0)))
+    x, y = np.linspace(-3.0, 4.0, 141), np.linspace(-3.0, 3.0, 121)
+    drawn = laid_out(here, grid, found, section, x=x, y=y)
+    inside = np.isnan(drawn["u"])
+    assert 0 < inside.sum() < 60
+    assert np.all(np.abs(y[np.nonzero(inside)[0]]) < 0.07)
+    assert drawn["u"][-1, 0] == pytest.approx(np.cos(alpha), abs=0.03)
+    # at cell centers it gives back what the solver has
+    body = here.problem.mesh.center[12 * 48 + 30]
+    near = laid_out(
+        here, grid, found, section, x=body[:1] + np.array([0.0, 1.0]), y=body[1:] + np.array([0.0, 1.0])
+    )
+    assert near["u"][0, 0] == pytest.approx(flow.q[12 * 48 + 30, 1], abs=1e-3)
+    assert near["pressure"][0, 0] == pytest.approx(2.0 * flow.q[12 * 48 + 30, 0], abs=2e-3)
+    # a push along the air in the layer of the upper side raises lift
+    just_above = drawn["push"][np.argmin(np.abs(y - 0.1)), np.argmin(np.abs(x - 0.3))]
+    assert just_above > 0.0

@@ -1,0 +1,131 @@
+"""Positions of a row by both tiers: lines, gaps and counts; the minutes tier is stood in for."""
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from slowflight import verbs
+from slowflight.errors import InputError, RangeError
+from slowflight.flow.solution import LiftCurve
+from slowflight.study import minutes_case
+from slowflight.study.minutes_picture_case import MinutesPictureCase
+from slowflight.verbs import minutes_positions
+from tests.verbs.curves import made_up_point
+
+ROW = """
+[[vane_row]]
+station = "10 %"
+height = "6 mm"
+length = "15 mm"
+pitch = "60 mm"
+gap = "12 mm"
+incidence = "16 deg"
+arrangement = "counter-rotating"
+opening = "downstream"
+"""
+COMMON: dict[str, Any] = {"reynolds": 1e6, "angles": "0:8:4", "chord": "1200 mm"}
+
+
+def stand_in(gain: float, drag: float, calls: list[Any] | None = None) -> Any:
+    def computed(section: Any, *, angles_deg: Any, vane_rows: Any, **rest: Any) -> LiftCurve:
+        if calls is not None:
+            calls.append([row.station for row in vane_rows])
+        more = gain * (1.0 - vane_rows[0].station) if vane_rows else 0.0
+        lifts = [0.1 * a * (1.0 + more) for a in angles_deg]
+        total = 0.01 + (drag if vane_rows else 0.0)
+        points = tuple(
+            replace(made_up_point(a), cl=lift, cd=total) for a, lift in zip(angles_deg, lifts, strict=True)
+        )
+        return LiftCurve(
+            airfoil="made up", reynolds=1e6, tier="rans", reference={}, points=points, cl_max=None,
+            alpha_cl_max_deg=None, sources=(), warnings=(), version="0",
+        )  # fmt: skip
+
+    return computed
+
+
+@pytest.fixture
+def vanes(tmp_path: Path) -> Path:
+    file = tmp_path / "row.toml"
+    file.write_text(ROW)
+    return file
+
+
+def test_lines_gaps_and_counts(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path) -> None:
+    calls: list[Any] = []
+    monkeypatch.setattr(minutes_case, "rans_lift_curve", stand_in(0.5, 0.002, calls))
+    monkeypatch.setattr(minutes_positions, "lift_curve", stand_in(0.4, 0.001))
+    told: list[tuple[str, int, int]] = []
+    common = COMMON | {"vanes": vanes, "stations": "5,20 %", "results": tmp_path / "runs"}
+    found = verbs.positions("naca0012", on_progress=lambda *now: told.append(now), **common)
+    clean, fore, aft = found.record()["positions"]
+    assert (clean["station"], fore["station"], aft["station"]) == (None, 0.05, 0.2)
+    assert fore["highest_lift"] == pytest.approx(0.8 * (1.0 + 0.5 * 0.95))
+    assert fore["gap"] == pytest.approx(0.8 * 0.1 * 0.95)
+    assert (fore["cruise_counts"], fore["seconds_cruise_counts"]) == (
+        pytest.approx(20.0),
+        pytest.approx(10.0),
+    )
+    assert clean["cruise_counts"] == 0.0
+    assert told[-1][1:] == (3, 3)
+    assert found.record()["cautions"]
+    # kept: a second time nothing is computed, and another station alone is
+    verbs.positions("naca0012", **common)
+    assert len(calls) == 3
+    verbs.positions("naca0012", **(common | {"stations": "5,20,30"}))
+    assert calls[3:] == [[0.3]]
+
+
+def test_drag_is_not_read_where_lift_does_not_rise_past_it() -> None:
+    points = [{"alpha_deg": a, "cl": c, "cd": 0.01} for a, c in ((0.0, 0.2), (4.0, 0.6), (8.0, 0.5))]
+    assert minutes_positions._drag_at(points, 0.4) == pytest.approx(0.01)
+    assert minutes_positions._drag_at(points, 0.1) is None
+    assert minutes_positions._drag_at(points, 0.7) is None
+
+
+def test_what_cannot_be_used_is_refused_before_anything_is_computed(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path
+) -> None:
+    monkeypatch.setattr(minutes_case, "rans_lift_curve", None)
+    two = tmp_path / "two.toml"
+    two.write_text(ROW + ROW.replace("10 %", "20 %"))
+    for changed, says in (
+        ({"vanes": two}, "needs one row"),
+        ({"grid": "huge"}, "--grid"),
+        ({"stations": "5,95"}, "--stations"),
+        ({"stations": "nose"}, "--stations"),
+        ({"cruise_lift": "9"}, "--cruise-lift"),
+        ({"picture": tmp_path / "pair.doc"}, "--picture"),
+    ):
+        with pytest.raises((InputError, RangeError), match=says):
+            verbs.positions("naca0012", **(COMMON | {"vanes": vanes} | changed))
+
+
+def test_picture_shows_clean_and_best(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path) -> None:
+    monkeypatch.setattr(minutes_case, "rans_lift_curve", stand_in(0.5, 0.0))
+    monkeypatch.setattr(minutes_positions, "lift_curve", stand_in(0.4, 0.0))
+    seen: list[Any] = []
+
+    def drawn(self: Any) -> dict[str, Any]:
+        seen.append((self.alpha_deg, [row.station for row in self.case.rows]))
+        x, y = np.linspace(-0.2, 1.4, 33), np.linspace(-0.3, 0.5, 17)
+        flat = np.ones((17, 33), dtype=np.float32)
+        back = flat.copy()
+        back[8:10, 20:26] = -0.1
+        return {
+            "alpha_deg": self.alpha_deg, "cl": 0.8, "cd": 0.01, "separation_upper": 0.7, "x": x, "y": y,
+            "u": back, "v": 0.1 * flat, "pressure": -flat, "push": 10.0 * flat,
+            "outline_x": self.case.section.x, "outline_y": self.case.section.y,
+        }  # fmt: skip
+
+    monkeypatch.setattr(MinutesPictureCase, "compute", drawn)
+    file = tmp_path / "pair.png"
+    found = verbs.positions(
+        "naca0012", vanes=vanes, stations="5,20", results=tmp_path / "runs", picture=file, **COMMON
+    )
+    assert seen == [(8.0, []), (8.0, [0.05])]
+    assert found.picture == file
+    assert file.read_bytes().startswith(b"\x89PNG")
