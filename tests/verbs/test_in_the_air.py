@@ -186,6 +186,16 @@ def test_the_report_shows_it_and_does_without(tmp_path: Path, monkeypatch: pytes
         assert words in page
     file = tmp_path / "runs" / "prediction.json"
     record = json.loads(file.read_text(encoding="utf-8"))
+    # as an earlier version left it: no bands of the touchdown, no faster idle, no slip, changes clean only
+    for setting in record["settings"]:
+        there = setting["in_the_air"]
+        for key in ("change", "approach_less_touchdown", "bands"):
+            del there["touchdown"][key]
+        del there["slip"], there["power"]["idle"]["fast_clean"], there["power"]["idle"]["fast_vanes"]
+    for change in record["in_the_air"]["changes"]:
+        del change["with_row"], change["flap_deg"], change["kind"]
+    file.write_text(json.dumps(record), encoding="utf-8")
+    assert "Other small changes" in verbs.report(tmp_path).read_text(encoding="utf-8")
     del record["in_the_air"]
     for setting in record["settings"]:
         del setting["in_the_air"]

@@ -11,6 +11,7 @@ import pytest
 from slowflight import verbs
 from slowflight.errors import InputError
 from slowflight.study.section_case import SectionCase
+from tests.verbs.test_flap_settings import made_up
 from tests.verbs.test_in_the_air import KNOWN, predicted
 
 MORE = KNOWN.format(back=62) + 'dihedral = "2 deg"\n'
@@ -67,6 +68,34 @@ def test_other_slots_are_compared_only_when_asked_and_kept_for_next_time(
 
     monkeypatch.setattr(SectionCase, "compute", again)
     assert of_kind(verbs.predict(tmp_path), "gap") == gaps
+
+
+def test_a_slot_that_lifts_more_is_slower_by_the_root(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A stand-in flow in which all lift behind another slot is 10 % more, along the whole span."""
+    plain = made_up(down_gain=0.1, up_gain=0.12)
+
+    def lifted(case: SectionCase) -> dict[str, Any]:
+        found: dict[str, Any] = plain(case)
+        if case.flap is not None and case.flap.axis_y < -0.0560:
+            found["points"] = [{**point, "cl": 1.1 * point["cl"]} for point in found["points"]]
+        return found
+
+    predicted(tmp_path, monkeypatch, more=MORE, flap='other_axes = ["1.5 %, 5.9 %"]')
+    monkeypatch.setattr(SectionCase, "compute", lifted)
+    for file in (tmp_path / "runs").glob("*.json"):
+        file.unlink()
+    text = (tmp_path / "wing.toml").read_text(encoding="utf-8")
+    whole = text.replace('span_from = "0.5 m"\nspan_to = "4.4 m"', "")
+    (tmp_path / "wing.toml").write_text(whole, encoding="utf-8")
+    record = verbs.predict(tmp_path)
+    for change in of_kind(record, "gap"):
+        stall = next(s for s in record["settings"] if s["flap_deg"] == change["flap_deg"])
+        slower = stall["stall_speed_clean"]["kt"] * (math.sqrt(1.0 / 1.1) - 1.0)
+        assert change["change_kt"] == pytest.approx(slower, rel=0.08)  # induced angles grow too
+        assert change["low_kt"] == pytest.approx(2.0 * change["change_kt"])
+        assert change["high_kt"] == 0.0
 
 
 def test_a_slot_that_closes_is_no_setting(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -27,12 +27,15 @@ def drawn_in_the_air(record: Mapping[str, Any]) -> dict[str, Any] | None:
     whole = record.get("in_the_air")
     if whole is None:
         return None
+    changes = [{"flap_deg": 0.0, "with_row": None, **change} for change in whole["changes"]]
+    whole = {**whole, "changes": changes}
     semi_span = 0.5 * record["conditions"]["span_m"]
     settings = []
     for setting in record["settings"]:
         there = setting.get("in_the_air")
         if there is None:
             continue
+        there = _completed(there)
         settings.append(
             {
                 "record": setting,
@@ -50,3 +53,15 @@ def drawn_in_the_air(record: Mapping[str, Any]) -> dict[str, Any] | None:
         "wings": WINGS,
         "faster_idle": None if idle is None or "fast_clean" not in idle else idle["fast_rpm"],
     }
+
+
+def _completed(there: Mapping[str, Any]) -> dict[str, Any]:
+    """Add what records of earlier versions do not have, as not known."""
+    touch = {
+        "change": None,
+        "approach_less_touchdown": None,
+        "bands": "",
+        "tail_first": "",
+        **there["touchdown"],
+    }
+    return {"slip": None, **there, "touchdown": touch}
