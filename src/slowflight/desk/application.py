@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
 from fastapi.responses import FileResponse, JSONResponse, Response, StreamingResponse
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
@@ -88,6 +89,12 @@ def open_application(folder: Path) -> FastAPI:
         page = pages.problem(str(error.detail), status=error.status_code)
         page.headers.update(error.headers or {})
         return page
+
+    @app.exception_handler(RequestValidationError)
+    async def unfit(request: Request, error: RequestValidationError) -> Response:
+        """Say which part of a request makes no sense."""
+        parts = sorted({str(one["loc"][-1]) for one in error.errors()})
+        return pages.problem(f"This does not fit: {', '.join(parts)[:200]}. Nothing was changed.", status=422)
 
     @app.exception_handler(500)
     async def broken(request: Request, error: Exception) -> Response:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ CAUTIONS = (
     "glued on.",
     "No vanes on a moving control surface.",
 )
+OLD_NEWS = 300.0  # a run that ended longer ago [s] is no news
 
 
 class Pages:
@@ -57,6 +59,8 @@ class Pages:
             For the template.
         """
         run = run_state(self.folder)
+        if run is not None and run["state"] == "done" and time.time() - run["written"] > OLD_NEWS:
+            run = None
         text = self._environment.get_template(template).render(
             stages=STAGES,
             done=done_stages(self.folder),

@@ -150,9 +150,11 @@
       svg(view, "circle", { class: "place", cx: x, cy: y, r: 4 });
     }
     const [x, y] = at([station, upperAt(station)]), tall = (chosen.height_mm / data.chord_mm) * scale;
-    svg(view, "rect", { x: x - 2, y: y - tall, width: Math.max(5, tall * 2.6), height: tall, fill: "#a85200" });
+    const slope = (upperAt(station + 0.004) - upperAt(Math.max(0, station - 0.004))) / 0.008;
+    const lying = `translate(${x} ${y}) rotate(${(-Math.atan(slope) * 180) / Math.PI})`;
+    svg(view, "rect", { transform: lying, x: 0, y: -tall, width: Math.max(5, tall * 2.6), height: tall, fill: "#a85200" });
     svg(view, "circle", { id: "nose-handle", cx: x, cy: y - tall - 16, r: 15, fill: "#0a5a96", tabindex: -1 });
-    svg(view, "text", { x: 380, y: 300 }, "dots: places computed; vane to scale");
+    svg(view, "text", { x: 380, y: 300 }, "dots: places computed; the vane's height is to scale");
     const fall = between(chosen.stations, chosen.fall_kt, station), best = setting().best;
     $("nose-place").textContent = `${small(skinTo(station))} along the skin, ${small(station * data.chord_mm)} along the chord (${(100 * station).toFixed(1)} %)`;
     const computed = chosen.stations.some((place) => Math.abs(place - station) < 5e-4);
