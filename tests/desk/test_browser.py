@@ -7,6 +7,7 @@ desk's own run makes one is checked by hand with each release, see docs/desk.md.
 from __future__ import annotations
 
 import json
+import math
 import shutil
 from collections.abc import Iterator
 from importlib import resources
@@ -161,6 +162,21 @@ def test_past_its_stall_a_wing_is_called_stalled_and_no_speed_is_given(
     assert page.inner_text("#clean-speed") == "stalled"
     assert "Predicted" in page.inner_text("#live-sentence")
     assert "the gear stops you" in page.inner_text("#live-sentence")
+
+
+def test_nose_up_is_drawn_with_the_nose_up(browser: Browser, predicted: Desk) -> None:
+    page, _ = opened(browser, predicted)
+    page.wait_for_selector("body[data-live=ready]")
+    page.evaluate("""() => { const s = document.getElementById("live-angle"); s.value = 15;
+        s.dispatchEvent(new Event("input")); }""")
+    # Where the nose and the tail of the outline stand on the screen; the air comes from the left.
+    nose, tail = page.evaluate("""() => { const body = document.querySelector("#clean-view .body");
+        const seen = body.getScreenCTM();
+        const at = (x, y) => { const p = new DOMPoint(x, y).matrixTransform(seen); return [p.x, p.y]; };
+        return [at(52, 125), at(430, 125)]; }""")
+    assert nose[0] < tail[0]
+    rise = math.degrees(math.atan2(tail[1] - nose[1], tail[0] - nose[0]))  # the screen's y points down
+    assert rise == pytest.approx(15.0, abs=0.2)
 
 
 def test_the_units_change_everywhere_and_are_kept(browser: Browser, predicted: Desk) -> None:

@@ -9,7 +9,9 @@ import pytest
 from slowflight.desk.runs import GOING, SILENT, call_off, run_state, start_run, write_state
 from slowflight.errors import InputError
 from slowflight.project import write_demo
+from slowflight.wing.wing_file import read_wing_file
 from tests.desk.desk_server import desk_on
+from tests.report.example import prediction
 
 PATIENCE = 240.0
 
@@ -76,6 +78,26 @@ def test_a_run_that_fell_silent_is_called_stopped(tmp_path: Path) -> None:
     assert silent is not None
     assert silent["state"] == "stopped"
     assert "go on" in silent["message"]
+
+
+def test_a_place_joins_those_tried_and_is_computed(tmp_path: Path) -> None:
+    write_demo(tmp_path)
+    (tmp_path / "runs").mkdir()
+    (tmp_path / "runs" / "prediction.json").write_text(json.dumps(prediction()), encoding="utf-8")
+    with desk_on(tmp_path) as desk:
+        before = (tmp_path / "wing.toml").read_bytes()
+        for outside in ("0.95", "-1", "nan", "inf", "x", ""):
+            assert "one between those computed" in desk.post("/place", station=outside).text
+        assert (tmp_path / "wing.toml").read_bytes() == before
+        page = desk.post("/place", station="0.081")
+        assert "8.1 % of chord is added" in page.text
+        tried = read_wing_file(tmp_path / "wing.toml").question.positions
+        assert 0.081 in [pytest.approx(one) for one in tried]
+        stations = prediction()["settings"][0]["gain_tables"][0]["stations"]
+        assert len(tried) == len(stations) + 1
+        assert "going on" in desk.post("/place", station="0.082").text
+        desk.post("/cancel")
+        assert wait_for_end(tmp_path)["state"] == "cancelled"
 
 
 def test_a_refused_run_says_why_in_one_line(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -11,9 +12,9 @@ from fastapi import APIRouter, Form, Request, UploadFile
 from fastapi.responses import RedirectResponse
 
 from slowflight.desk.messages import Message, Messages
-from slowflight.desk.records import may_invent, safe_name
-from slowflight.desk.runs import FOLDER, KINDS, call_off, start_run
-from slowflight.desk.wing_form import begin_wing, save_values, undo, version_of
+from slowflight.desk.records import may_invent, safe_name, saved
+from slowflight.desk.runs import FOLDER, KINDS, call_off, refuse_second, start_run
+from slowflight.desk.wing_form import add_place, begin_wing, save_values, undo, version_of
 from slowflight.errors import InputError, SlowflightError
 from slowflight.project import WING_FILE, write_demo
 
@@ -116,6 +117,27 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
             return ""
 
         return told(PAGE_OF.get(kind, "/flights"), change)
+
+    @router.post("/place")
+    def place(station: Words = "") -> RedirectResponse:
+        """Add a place along the chord to the question, and predict again: what is computed is kept."""
+
+        def change() -> str:
+            refuse_second(folder)
+            record = saved(folder, "prediction") or {}
+            tried = {
+                one for setting in record.get("settings", []) for table in setting.get("gain_tables", [])
+                for one in table["stations"]
+            }  # fmt: skip
+            try:
+                wanted = float(station)
+            except ValueError:
+                wanted = math.nan
+            added = add_place(folder, wanted, tried=sorted(tried))
+            start_run(folder, "predict")
+            return f"{added} of chord is added to the question and computed now; the rest is kept."
+
+        return told("/prediction", change)
 
     @router.post("/cancel")
     def cancel() -> RedirectResponse:

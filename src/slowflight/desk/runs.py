@@ -88,12 +88,7 @@ def start_run(folder: Path, kind: str, arguments: Mapping[str, Any] | None = Non
     InputError
         Where another run is going on in this folder: results would not know which one made them.
     """
-    now = run_state(folder)
-    if now is not None and now["state"] in GOING:
-        raise InputError(
-            where="this folder", found=f"{now['name']}, going on", needed="one thing at a time",
-            fix="wait for it, or call it off",
-        )  # fmt: skip
+    refuse_second(folder)
     state = {
         "id": secrets.token_hex(8), "kind": kind, "arguments": dict(arguments or {}), "state": "starting",
         "what": "starting", "done": 0, "total": 0, "left_s": None, "message": "", "begun": time.time(),
@@ -110,6 +105,22 @@ def start_run(folder: Path, kind: str, arguments: Mapping[str, Any] | None = Non
     # Somebody has to take note of its end, or it stays in the system's list for as long as the desk is open.
     threading.Thread(target=process.wait, daemon=True).start()
     return state
+
+
+def refuse_second(folder: Path) -> None:
+    """Refuse a run while another is going on.
+
+    Raises
+    ------
+    InputError
+        Where one is: results would not know which one made them.
+    """
+    now = run_state(folder)
+    if now is not None and now["state"] in GOING:
+        raise InputError(
+            where="this folder", found=f"{now['name']}, going on", needed="one thing at a time",
+            fix="wait for it, or call it off",
+        )  # fmt: skip
 
 
 def call_off(folder: Path) -> None:

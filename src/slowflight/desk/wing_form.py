@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,7 +13,6 @@ from slowflight.desk.runs import FOLDER
 from slowflight.errors import InputError
 from slowflight.project import WING_FILE
 from slowflight.wing.toml_edit import with_value
-from slowflight.wing.wing_file import read_wing_file
 
 DRAFT = ".wing-draft.toml"
 HISTORY = "history"
@@ -69,6 +68,11 @@ FLAP = (
     ("flap.chord", "Flap chord", '"23 %" of the main chord'),
 )
 QUESTION = (
+    (
+        "question.positions",
+        "Places to try",
+        'along the chord: ["5 %", "7.5 %", "10 %"]; empty tries eight usual ones',
+    ),
     ("question.density_altitude", "Density altitude", '"650 ft"; your strip on a usual day'),
     ("question.cruise_price", "Cruise you would give up", '"2 kt"; more and they come off again'),
     ("question.row_from", "Row from", '"0.7 m" from the centerline'),
@@ -168,6 +172,36 @@ def save_values(folder: Path, values: Mapping[str, str], *, version: str) -> lis
     return sorted(changed)
 
 
+def add_place(folder: Path, station: float, *, tried: Sequence[float]) -> str:
+    """Add a place along the chord to those of the question.
+
+    Parameters
+    ----------
+    folder : Path
+    station : float
+        Share of the chord.
+    tried : sequence of float
+        Shares tried so far; they stand in the file afterward, so that none is lost.
+
+    Returns
+    -------
+    str
+        The place as written.
+
+    Raises
+    ------
+    InputError
+        Where the place lies outside those tried, or wing.toml cannot take it.
+    """
+    share = round(100.0 * station, 1)
+    if not tried or not min(tried) <= station <= max(tried):
+        raise InputError(where="the place", found=f"{share:g} %", needed="one between those computed")
+    every = sorted({share, *(round(100.0 * one, 2) for one in tried)})
+    listed = "[" + ", ".join(f'"{one:g} %"' for one in every) + "]"
+    save_values(folder, {"question.positions": listed}, version=version_of(folder))
+    return f"{share:g} %"
+
+
 def undo(folder: Path) -> bool:
     """Put the last kept wing.toml back; False where there is none."""
     kept = sorted((folder / FOLDER / HISTORY).glob("*.toml"))
@@ -246,6 +280,9 @@ def _tables(content: Mapping[str, Any], *names: str) -> list[dict[str, Any]]:
 
 def _put(folder: Path, text: str) -> None:
     """Write a wing.toml that can be read; keep the one it replaces."""
+    # Only now: it brings a numerical library, and the desk is to open at once.
+    from slowflight.wing.wing_file import read_wing_file
+
     place, draft = folder / WING_FILE, folder / DRAFT
     draft.write_text(text, encoding="utf-8")
     try:

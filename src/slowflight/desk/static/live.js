@@ -37,11 +37,12 @@
 
   function drawAircraft(view, side, attitude, incidence, separation, limit, station) {
     view.replaceChildren();
-    const turn = svg(view, "g", { transform: `rotate(${-attitude} 215 135)` });
+    // The nose is on the left and the screen's y points down: nose up is a positive turn.
+    const turn = svg(view, "g", { class: "turned", transform: `rotate(${attitude} 215 125)` });
     svg(turn, "path", { class: "body", d: "M52 120 L88 96 L150 88 L188 70 L250 72 L300 100 L424 122 L432 90 L446 92 L442 136 L300 158 L150 164 L88 152 L56 140 Z" });
     svg(turn, "path", { class: "body", d: "M130 162 L120 186 M120 186 m-11 0 a11 11 0 1 0 22 0 a11 11 0 1 0 -22 0 M418 136 L424 146" });
     // The wing is drawn over twice as large as the fuselage's scale, so that the flow on it can be seen.
-    const chord = 190, wing = svg(turn, "g", { transform: `translate(112 74) rotate(${-incidence} 50 0)` });
+    const chord = 190, wing = svg(turn, "g", { transform: `translate(112 74) rotate(${incidence} 50 0)` });
     const place = ([x, y]) => [x * chord, -y * chord];
     if (separation !== null && separation < 0.995 && upper.length) {
       const from = Math.max(0, separation), thick = 0.1 + 0.34 * (1 - from), points = [];
@@ -54,11 +55,13 @@
       const [x, y] = place([station, upperAt(station)]);
       svg(wing, "line", { class: "vane", x1: x, y1: y, x2: x + 5, y2: y - 10 });
     }
-    for (const y of [24, 232]) svg(view, "path", { class: "air", d: `M8 ${y} H60 M52 ${y - 5} L60 ${y} L52 ${y + 5}` });
+    for (const y of [24, 200]) svg(view, "path", { class: "air", d: `M8 ${y} H60 M52 ${y - 5} L60 ${y} L52 ${y + 5}` });
     if (limit !== null) {
+      // On three wheels the fuselage lies along the dashed line; steeper than that, the tail would be in the ground.
       const angle = (limit * Math.PI) / 180;
-      svg(view, "line", { class: "limit", x1: 300, y1: 244, x2: 300 + 150 * Math.cos(angle), y2: 244 - 150 * Math.sin(angle) * 0.999 });
-      svg(view, "text", { x: 296, y: 240, "text-anchor": "end" }, `gear limit ${limit.toFixed(1)}°`);
+      svg(view, "line", { class: "ground", x1: 8, y1: 244, x2: 452, y2: 244 });
+      svg(view, "line", { class: "limit", x1: 440, y1: 244, x2: 440 - 170 * Math.cos(angle), y2: 244 - 170 * Math.sin(angle) });
+      svg(view, "text", { x: 70, y: 238 }, `three wheels: ${limit.toFixed(1)}°`);
     }
   }
 
@@ -77,7 +80,7 @@
       separation = k > 0 ? (curve.separation[k] ?? null) : null;
     }
     const gone = separation === null ? "the air follows the skin" : `the air has let go behind ${Math.round(100 * separation)} % of chord`;
-    if (past) return { past, kt, separation, words: `past its stall at ${curve.wing_angles_deg[peak].toFixed(1)}° wing angle; ${gone}` };
+    if (past) return { past, kt, separation, words: `past its stall at about ${curve.wing_angles_deg[peak].toFixed(1)}° wing angle; ${gone}` };
     if (kt === null) return { past, kt, separation, words: `no speed is computed here; ${gone}` };
     const share = stall && stall.kt && stall.low_kt !== null ? [stall.low_kt / stall.kt, stall.high_kt / stall.kt] : null;
     const band = share ? ` (band ${speed(kt * share[0])} to ${speed(kt * share[1])}, as at the stall)` : "";
@@ -155,6 +158,7 @@
     svg(view, "rect", { transform: lying, x: 0, y: -tall, width: Math.max(5, tall * 2.6), height: tall, fill: "#a85200" });
     svg(view, "circle", { id: "nose-handle", cx: x, cy: y - tall - 16, r: 15, fill: "#0a5a96", tabindex: -1 });
     svg(view, "text", { x: 380, y: 300 }, "dots: places computed; the vane's height is to scale");
+    $("nose-station").value = station.toFixed(4);
     const fall = between(chosen.stations, chosen.fall_kt, station), best = setting().best;
     $("nose-place").textContent = `${small(skinTo(station))} along the skin, ${small(station * data.chord_mm)} along the chord (${(100 * station).toFixed(1)} %)`;
     const computed = chosen.stations.some((place) => Math.abs(place - station) < 5e-4);
