@@ -5,7 +5,8 @@ thickness 9 to 21 %, Re 0.7 to 6 million; two free at the usual amplification fa
 one tripped at 5 %.
 
 With a number behind its name it runs that many random sections with random flaps instead (none, plain or
-split, -10 to 45 degrees), 31 angles each from -4 to 26 degrees; 2,000 take about an hour.
+split, -10 to 45 degrees), 31 angles each from -4 to 26 degrees; 2,000 take about an hour. With ``hung`` and a
+number it runs that many pairs of a section and a flap that is an airfoil of its own behind it.
 """
 
 from __future__ import annotations
@@ -16,8 +17,10 @@ import time
 import numpy as np
 
 from slowflight.errors import RangeError, SectionError
+from slowflight.flow.integral.bodies.lift_curve import SLOT, elements_lift_curve
 from slowflight.flow.lift_curve import lift_curve
 from slowflight.flow.solution import LiftCurve
+from slowflight.wing.elements import hung_flap
 from slowflight.wing.flap import PlainFlap, deflect, deflect_split
 from slowflight.wing.section import Section
 
@@ -117,7 +120,53 @@ def wide(sections: int, seed: int) -> None:
     print(f"outlines refused: {undrawn}; longest curve {longest:.1f} s of processor time")
 
 
+def hung(pairs: int, seed: int) -> None:
+    """Random pairs with hung flaps from -4 to 26 degrees; prints what became of each point."""
+    rng = np.random.default_rng(seed)
+    angles = [float(a) for a in range(-4, 27)]
+    whole = [0] * 8
+    longest, undrawn, narrow = 0.0, 0, 0
+    while whole[0] < pairs:
+        main_section = four_digit(rng.uniform(0.0, 0.06), rng.uniform(0.2, 0.6), rng.uniform(0.09, 0.21))
+        flap = four_digit(rng.uniform(0.0, 0.04), rng.uniform(0.2, 0.5), rng.uniform(0.09, 0.15))
+        reynolds = float(10.0 ** rng.uniform(np.log10(0.7e6), np.log10(3e6)))
+        chord, angle = rng.uniform(0.12, 0.3), np.radians(rng.uniform(-10.0, 40.0))
+        aft, below, inside = rng.uniform(0.0, 0.06), rng.uniform(0.02, 0.08), rng.uniform(0.15, 0.35)
+        trip = None if rng.random() < 0.6 else float(rng.uniform(0.02, 0.3))
+        try:
+            both = hung_flap(
+                main_section,
+                flap,
+                chord=float(chord),
+                axis_aft=float(aft),
+                axis_below=float(below),
+                axis_in_flap=float(inside),
+                angle=float(angle),
+            )
+        except (SectionError, RangeError):
+            undrawn += 1
+            continue
+        begin = time.process_time()
+        curve = elements_lift_curve(both, reynolds=reynolds, angles_deg=angles, transition=(trip, trip))
+        took = time.process_time() - begin
+        longest = max(longest, took)
+        early, _, silent = count(curve)
+        blended = sum(p.blended for p in curve.points)
+        converged = sum(p.converged for p in curve.points)
+        none = len(angles) - converged - blended
+        got = [1, converged, blended, none, early, silent, strange(curve), curve.cl_max is not None]
+        whole = [a + int(b) for a, b in zip(whole, got, strict=True)]
+        narrow += any(SLOT in p.warnings for p in curve.points)
+        print(f"pair {whole[0]}: {got} {took:.1f} s", flush=True)
+    print("pairs, solved, blended, no answer (of them up to one past most lift), silent, strange, tops")
+    print(f"{whole[0]}, {whole[1]}, {whole[2]}, {whole[3]} ({whole[4]}), {whole[5]}, {whole[6]}, {whole[7]}")
+    print(f"refused: {undrawn}; narrow slots: {narrow}; longest curve {longest:.1f} s of processor time")
+
+
 def main() -> None:
+    if sys.argv[1:2] == ["hung"]:
+        hung(int(sys.argv[2]), seed=21)
+        return
     if len(sys.argv) > 1:
         wide(int(sys.argv[1]), seed=20)
         return

@@ -10,7 +10,7 @@ from slowflight.flow.integral import coupling
 from slowflight.flow.integral.bodies.model import elements_model, solve_bodies
 from slowflight.flow.integral.bodies.results import element_forces, total
 from slowflight.flow.integral.bodies.sweep import lowered
-from slowflight.flow.integral.full_layer import FULLEST, too_full
+from slowflight.flow.integral.full_layer import FULLEST, FULLEST_WAKE, too_full
 from slowflight.wing.elements import single
 from slowflight.wing.naca import naca_section
 from tests.flow.bodies.cases import hung
@@ -19,25 +19,31 @@ FORCED: tuple[float, float] = (0.05, 0.05)
 QUADRATIC = 30.0  # largest residual after a step over the square of that before it
 
 
-@pytest.mark.parametrize("h", [FULLEST + 0.5, FULLEST + 1e-9, FULLEST - 0.1, FULLEST - 1.0])
+@pytest.mark.parametrize("fullest", [FULLEST, FULLEST_WAKE])
+@pytest.mark.parametrize("less", [-0.5, -1e-9, 0.1, 1.0])
 @pytest.mark.parametrize("x", [-0.1, 0.02, 0.4])
-def test_fullness_is_smooth_and_its_derivatives_are_exact(h: float, x: float) -> None:
+def test_fullness_is_smooth_and_its_derivatives_are_exact(fullest: float, less: float, x: float) -> None:
     """Against central differences; nothing is added to layers that slow down or are not that full."""
-    value, by_h, by_x = too_full(h, x)
-    step = 1e-6
-    assert by_h == pytest.approx((too_full(h + step, x)[0] - too_full(h - step, x)[0]) / (2 * step), abs=1e-6)
-    assert by_x == pytest.approx((too_full(h, x + step)[0] - too_full(h, x - step)[0]) / (2 * step), abs=1e-6)
-    if h > FULLEST or x < 0.0:
+    h, step = fullest - less, 1e-6
+
+    def value_at(h: float, x: float) -> float:
+        return float(too_full(h, x, fullest)[0])
+
+    value, by_h, by_x = too_full(h, x, fullest)
+    assert by_h == pytest.approx((value_at(h + step, x) - value_at(h - step, x)) / (2 * step), abs=1e-6)
+    assert by_x == pytest.approx((value_at(h, x + step) - value_at(h, x - step)) / (2 * step), abs=1e-6)
+    if less < 0.0 or x < 0.0:
         assert (value, by_h, by_x) == (0.0, 0.0, 0.0)
     else:
         assert value > 0.0
 
 
-def test_drive_is_gone_where_it_is_said_to_be() -> None:
-    """The energy equation's drive (H - 1) x and what is added to it cancel about FULLEST - 0.3."""
-    h = np.linspace(FULLEST, FULLEST - 0.6, 601)
-    left = np.exp(h) - np.array([too_full(float(v), 1.0)[0] for v in h])
-    assert h[np.argmin(np.abs(left))] == pytest.approx(FULLEST - 0.3, abs=0.02)
+@pytest.mark.parametrize("fullest", [FULLEST, FULLEST_WAKE])
+def test_drive_is_gone_where_it_is_said_to_be(fullest: float) -> None:
+    """The energy equation's drive (H - 1) x and what is added to it cancel about 0.3 below."""
+    h = np.linspace(fullest, fullest - 0.6, 601)
+    left = np.exp(h) - np.array([too_full(float(v), 1.0, fullest)[0] for v in h])
+    assert h[np.argmin(np.abs(left))] == pytest.approx(fullest - 0.3, abs=0.02)
 
 
 def test_newton_converges_quadratically_on_two_bodies(monkeypatch: pytest.MonkeyPatch) -> None:

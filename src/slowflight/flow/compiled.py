@@ -35,8 +35,10 @@ if not os.environ.get("NUMBA_CACHE_DIR"):
         user_cache_path("slowflight", appauthor=False) / "kernels" / content_key()
     )
 
-kernel = njit(cache=True, error_model="numpy")
-"""Compile on first call, keep on disk; a division by zero gives infinity, which the solvers check for."""
+kernel = njit(cache=True, error_model="numpy", fastmath={"contract", "arcp", "nsz", "reassoc"})
+"""Compile on first call, keep on disk; a division by zero gives infinity, which the solvers check for. Sums
+may be taken in another order and divisions become products (half as fast again); infinities and
+not-a-numbers stay what they are."""
 
 
 @contextmanager

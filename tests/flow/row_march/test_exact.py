@@ -9,6 +9,7 @@ from slowflight.flow.row_march.layer_profile import turbulent_profile
 from slowflight.flow.row_march.plane import layer_faces, make_plane
 from slowflight.flow.row_march.sizes import VaneSizes
 from slowflight.flow.row_march.start import crossflow, vortices
+from slowflight.flow.row_march.turbulence import _source
 from slowflight.flow.solution import FloatArray
 from tests.flow.row_march.planes import Marched, marched
 
@@ -190,3 +191,21 @@ def test_a_pair_goes_where_its_images_send_it() -> None:
     assert path.y[0, -1] > 1.4  # it has gone somewhere
     assert found.column(marching.CORE_Z) == pytest.approx(path.y[0], abs=0.06)
     assert found.column(marching.CORE_Y) == pytest.approx(path.y[1], abs=0.05)
+
+
+def test_slope_of_the_turbulence_source_is_that_of_its_value() -> None:
+    """Central differences over the working variable, away from the corners of its limits."""
+    rng = np.random.default_rng(4)
+    nu, checked = 1e-4, 0
+    for _ in range(400):
+        q, y = nu * 10.0 ** rng.uniform(-1.0, 2.5), 10.0 ** rng.uniform(-2.0, 0.5)
+        turn, strain = 10.0 ** rng.uniform(-1.0, 2.0, size=2)
+        step = 1e-5 * q
+        (low, _), (value, slope), (high, _) = (
+            _source(x, y, nu, turn, strain, 2.0) for x in (q - step, q, q + step)
+        )
+        left, right = (value - low) / step, (high - value) / step
+        if abs(left - right) < 1e-3 * (abs(left) + abs(value) / q):
+            checked += 1
+            assert slope == pytest.approx(0.5 * (left + right), rel=1e-4, abs=1e-5 * abs(value) / q)
+    assert checked > 300

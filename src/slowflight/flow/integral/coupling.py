@@ -35,6 +35,7 @@ from slowflight.flow.integral.vanes import TOLD, act
 from slowflight.flow.solution import FloatArray, IndexArray
 
 MOST_T, MOST_H, MOST_W = 0.5, 0.6, 0.3  # largest change of ln theta, h and ln u in one step
+FULL = np.log(0.05)  # h below which its own fall does not shorten a step
 LEAST_SCALE = 0.2  # a step is shortened to this at most; single stations are clipped beyond
 LEAST_H, LEAST_H_WAKE, MOST_H_VALUE = np.log(1e-3), np.log(0.002), 7.0  # bounds of h = ln(H - 1)
 # Beside other bodies wakes get fuller: air beside the wake of a flap that the wing ahead has let go is sped
@@ -118,7 +119,9 @@ def _march(
             )  # fmt: skip
             worst = max(worst, residual)
         start_wake(mine, nb, reynolds, lag, critical, columns, work)
-        residual = march_wake(mine, along, nb, reynolds, lag, critical, gaps[k], closing[k], columns, work)
+        residual = march_wake(
+            mine, along, nb, reynolds, lag, critical, gaps[k], closing[k], slot, columns, work
+        )
         worst = max(worst, residual)
     return worst
 
@@ -174,8 +177,8 @@ def _fill(
 
 @kernel
 def _changes(
-    x: FloatArray, starts: IndexArray, stagnation: IndexArray, room_from: IndexArray, room: FloatArray,
-    change: FloatArray,
+    x: FloatArray, state: FloatArray, starts: IndexArray, stagnation: IndexArray, room_from: IndexArray,
+    room: FloatArray, change: FloatArray,
 ) -> float:  # fmt: skip
     """Changes of all unknowns for changes x of ln m; returns the share to be taken, nan where broken."""
     scale = 1.0
@@ -191,7 +194,10 @@ def _changes(
                 return np.nan
             if i == js or i == js + 1:
                 continue
-            scale = min(scale, MOST_T / max(abs(mine[i, 0]), 1e-30), MOST_H / max(abs(mine[i, 1]), 1e-30))
+            scale = min(scale, MOST_T / max(abs(mine[i, 0]), 1e-30))
+            # where hardly any defect is left ln (H - 1) may run far and nothing else with it
+            if mine[i, 1] > 0.0 or state[a + i, 1] > FULL:
+                scale = min(scale, MOST_H / max(abs(mine[i, 1]), 1e-30))
             scale = min(scale, MOST_W / max(abs(mine[i, 4]), 1e-30))
     return max(scale, LEAST_SCALE)
 
@@ -363,7 +369,7 @@ class Newton:
             x, _ = dgetrs(*self._factors, self._rhs, trans=1)
             flow = self.flow
             scale = _changes(
-                x, flow.starts, self.stagnation, self._room_from, self._room, self._change
+                x, self.state, flow.starts, self.stagnation, self._room_from, self._room, self._change
             )  # fmt: skip
             if not np.isfinite(scale):
                 return BROKEN

@@ -17,7 +17,7 @@ import numpy as np
 
 from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
-from slowflight.flow.integral.full_layer import too_full
+from slowflight.flow.integral.full_layer import FULLEST, FULLEST_WAKE, hold_up
 from slowflight.flow.integral.layer import LAG, NO_VANES, RECORD, dead_air, interval, station
 from slowflight.flow.integral.panels import CLOSING, gap_left
 from slowflight.flow.solution import FloatArray
@@ -150,11 +150,7 @@ def march_side(
         left = forced - given
         interval(q1, q2, c1, c2, ds, given, handed[k], work.R, work.J1, work.J2)
         if slot:
-            held_up, by_h, by_x = too_full(q2[1], q2[4] - q1[4])
-            work.R[1] += held_up
-            work.J1[1, 4] -= by_x
-            work.J2[1, 4] += by_x
-            work.J2[1, 1] += by_h
+            hold_up(q1, q2, FULLEST, work.R, work.J1, work.J2)
         if at_limit:
             # N stands where the trip holds it
             work.R[3] = 0.0
@@ -207,7 +203,7 @@ def start_wake(
 @kernel
 def march_wake(
     state: FloatArray, arc: FloatArray, nb: int, reynolds: float, lag: float, critical: float, gap: float,
-    closing: float, columns: bool, work: Work,
+    closing: float, slot: bool, columns: bool, work: Work,
 ) -> float:  # fmt: skip
     """Linearize the wake of a body whose trailing edge is ``gap`` thick; returns its largest residual.
 
@@ -225,6 +221,8 @@ def march_wake(
         ds = arc[k] - before
         follow(q1, state[k], c1, work.record[k], ds, 0.0, reynolds, lag, critical, True, NO_LIMIT)
         interval(q1, state[k], c1, work.record[k], ds, 0.0, NO_VANES, work.R, work.J1, work.J2)
+        if slot:
+            hold_up(q1, state[k], FULLEST_WAKE, work.R, work.J1, work.J2)
         left, left_here = gap_left(scale * before, gap), gap_left(scale * arc[k], gap)
         dead_air(q1, state[k], left, left_here, work.R, work.J1, work.J2)
         worst = max(worst, abs(work.R[0]), abs(work.R[1]), abs(work.R[2]))

@@ -23,7 +23,7 @@ import numpy as np
 from slowflight.flow.compiled import kernel
 from slowflight.flow.integral.carried import NO_LIMIT, follow, forced_growth, most_forced
 from slowflight.flow.integral.elimination import STAGNATION_SHAPE, new_work, start_layers, start_wake
-from slowflight.flow.integral.full_layer import too_full
+from slowflight.flow.integral.full_layer import FULLEST, FULLEST_WAKE, hold_up
 from slowflight.flow.integral.layer import (
     ENERGY,
     FRICTION,
@@ -199,11 +199,7 @@ def linearize(
             by1, by2, by_r = add_dissipation(q1, q2, c1, c2, ds, d1, added[k], R, J1, J2)
             by_re[k, 1] += by_r
             if slot:
-                held_up, by_h, by_x = too_full(q2[1], q2[4] - q1[4])
-                R[1] += held_up
-                J1[1, 4] -= by_x
-                J2[1, 4] += by_x
-                J2[1, 1] += by_h
+                hold_up(q1, q2, FULLEST, R, J1, J2)
             if at_limit:
                 # N stands where the trip holds it
                 R[3] = 0.0
@@ -235,6 +231,8 @@ def linearize(
         interval(q1, q2, c1, c2, ds, 0.0, NO_VANES, R, J1, J2)
         lam = ds / log_mean(np.exp(q1[4]), np.exp(q2[4]))[0]
         _by_reynolds(c1, c2, lam, ds, by_re[k])
+        if slot:
+            hold_up(q1, q2, FULLEST_WAKE, R, J1, J2)
         dead_air(q1, q2, gap_left(scale * before, gap), gap_left(scale * arc[k], gap), R, J1, J2)
         Rs[k], here[k] = R, J2
         if first_one:

@@ -16,29 +16,27 @@ from slowflight.flow.integral.marched_rows import Follower, Layers, Marching, Re
 from slowflight.flow.integral.results import coefficients
 from slowflight.flow.integral.section_flow import FOLLOWING_ITERATIONS, SectionModel, Solved, solve
 from slowflight.flow.integral.vanes import HEIGHT
-from slowflight.flow.integral.wake import Coupled, coupled_at
+from slowflight.flow.integral.wake import coupled_at
 
 STARTS = tuple(math.radians(a) for a in (2.0, 0.0, 4.0, -2.0, 6.0))  # where a first solution is looked for
 
 
 class _Section:
-    """Solves single angles with whatever the rows hand over, and keeps the outer flow of each angle."""
+    """Solves single angles with whatever the rows hand over."""
 
     def __init__(self, model: SectionModel) -> None:
         self.model = model
-        self._outer: dict[float, Coupled] = {}
 
     def solve(self, handed: Handed, alpha: float, near: Solved | None) -> Reached[Solved] | None:
         model = replace(self.model, handed=handed)
-        if alpha not in self._outer:
-            self._outer[alpha] = coupled_at(model.system, alpha, wake_nodes=model.wake_nodes)
+        outer = coupled_at(model.system, alpha, wake_nodes=model.wake_nodes)
         if near is None:
-            found = solve(model, alpha, coupled=self._outer[alpha])
+            found = solve(model, alpha, coupled=outer)
         else:
             # the speed follows the lift closely enough for the march one angle behind
             reynolds = model.reynolds_at(coefficients(model, near).cl)
             found = solve(
-                model, alpha, near=near, coupled=self._outer[alpha], reynolds=reynolds,
+                model, alpha, near=near, coupled=outer, reynolds=reynolds,
                 most_iterations=FOLLOWING_ITERATIONS,
             )  # fmt: skip
         return self._reached(found) if found.converged else None

@@ -57,20 +57,13 @@ class SweepPoint:
 
 
 class _Sweeper:
-    """Keeps the outer flow of the angles tried for one answer, so that a second try costs no second wake."""
+    """Solves single angles of one model."""
 
     def __init__(self, model: SectionModel) -> None:
         self.model = model
-        self._coupled: dict[float, Coupled] = {}
 
     def outer(self, alpha: float) -> Coupled:
-        if alpha not in self._coupled:
-            self._coupled[alpha] = coupled_at(self.model.system, alpha, wake_nodes=self.model.wake_nodes)
-        return self._coupled[alpha]
-
-    def forget(self) -> None:
-        """Let the matrices go: a third of a megabyte for each angle tried."""
-        self._coupled.clear()
+        return coupled_at(self.model.system, alpha, wake_nodes=self.model.wake_nodes)
 
     def at(self, alpha: float, near: Solved | None) -> Solved:
         model, outer = self.model, self.outer(alpha)
@@ -225,7 +218,6 @@ def _follow(
         if alpha == here.alpha:
             keep(SweepPoint(alpha, here, how))
             continue
-        runner.forget()
         way = ["in smaller steps"]
         outward = math.copysign(1.0, alpha - first.alpha)
         tried = None if branch is None else on_branch(runner.bordered, branch, alpha)

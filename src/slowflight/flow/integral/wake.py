@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from slowflight.flow.integral.kept import Kept
 from slowflight.flow.integral.kernels import body_velocity, panel_velocities
 from slowflight.flow.integral.panels import PanelSystem, tail_closing_nodes, vortex_velocity
 from slowflight.flow.solution import FloatArray
@@ -52,6 +53,9 @@ class Coupled:
     per_angle: FloatArray
 
 
+_KEPT: Kept[Coupled] = Kept()
+
+
 def wake_spacing(first: float, count: int, length: float = WAKE_LENGTH) -> FloatArray:
     """Distances from the trailing edge, growing geometrically from a first step, shape (count + 1,)."""
     lo, hi = 1.0, 2.0
@@ -72,7 +76,17 @@ def coupled_at(system: PanelSystem, alpha: float, *, wake_nodes: int) -> Coupled
         Angle of attack [rad].
     wake_nodes : int
         Wake stations beyond the trailing edge.
+
+    Returns
+    -------
+    Coupled
+        Kept for the next who asks, so nobody may write into it.
     """
+    shape = [system.body.x, system.body.y, np.array([float(wake_nodes)])]
+    return _KEPT.get(shape, alpha, lambda: _coupled_at(system, alpha, wake_nodes))
+
+
+def _coupled_at(system: PanelSystem, alpha: float, wake_nodes: int) -> Coupled:
     body = system.body
     n = body.x.size - 1
     stream = np.array([np.cos(alpha), np.sin(alpha)])

@@ -8,9 +8,9 @@ them by the model's own).
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import pairwise
 
 import numpy as np
 from scipy.optimize import brentq
@@ -47,9 +47,13 @@ class LayerProfile:
     friction_speed: float
 
 
+LOWEST, HIGHEST, PLACES = 1e-2, 1e6, 4000  # of the inner law's table [wall units]
+PER_PLACE = np.log(HIGHEST / LOWEST) / (PLACES - 1)
+
+
 def _inner_law() -> tuple[FloatArray, FloatArray]:
     """Heights and speeds in wall units: du/dy = 1 / (1 + eddy viscosity) with a working variable KAPPA y."""
-    y = np.concatenate(([0.0], np.geomspace(1e-2, 1e6, 4000)))
+    y = np.concatenate(([0.0], np.geomspace(LOWEST, HIGHEST, PLACES)))
     chi = KAPPA * y
     slope = 1.0 / (1.0 + chi**4 / (chi**3 + CV1**3))
     u = np.concatenate(([0.0], np.cumsum(0.5 * (slope[1:] + slope[:-1]) * np.diff(y))))
@@ -72,20 +76,34 @@ def _speed(y: FloatArray, *, thickness: float, friction_speed: float, per_nu: fl
 
 
 _ETA = np.concatenate(([0.0], np.geomspace(1e-5, 1.0, 400)))
+_LOG_ETA = np.concatenate(([-np.inf], np.log(_ETA[1:])))
 _WAKE = _shape(_ETA)
 
 
 @kernel
+def _inner(log_plus: float, y_plus: FloatArray, u_plus: FloatArray) -> float:
+    """The inner law at a logarithm of the height in wall units; its table is even in it."""
+    at = (log_plus - np.log(y_plus[1])) / PER_PLACE
+    if at <= 0.0:
+        return float(np.exp(log_plus))
+    i = min(int(at), y_plus.size - 3)
+    low, high = y_plus[i + 1], y_plus[i + 2]
+    share = min((np.exp(log_plus) - low) / (high - low), 1.0)
+    return float((1.0 - share) * u_plus[i + 1] + share * u_plus[i + 2])
+
+
+@kernel
 def _summed(
-    thickness: float, friction_speed: float, per_nu: float, eta: FloatArray, wake: FloatArray,
-    y_plus: FloatArray, u_plus: FloatArray,
+    log_thickness: float, friction_speed: float, per_nu: float, eta: FloatArray, log_eta: FloatArray,
+    wake: FloatArray, y_plus: FloatArray, u_plus: FloatArray,
 ) -> tuple[float, float]:  # fmt: skip
     """Displacement and momentum thickness of the layer by the trapezoidal rule."""
-    inner = friction_speed * np.interp(eta * thickness * friction_speed * per_nu, y_plus, u_plus)
-    at_edge = inner[-1]
+    scale = log_thickness + np.log(friction_speed * per_nu)
+    thickness = np.exp(log_thickness)
+    at_edge = friction_speed * _inner(scale, y_plus, u_plus)
     displacement, momentum, before = 0.0, 0.0, 0.0
     for i in range(1, eta.size):
-        u = inner[i] + 0.5 * (1.0 - at_edge) * wake[i]
+        u = friction_speed * _inner(log_eta[i] + scale, y_plus, u_plus) + 0.5 * (1.0 - at_edge) * wake[i]
         half = 0.5 * (eta[i] - eta[i - 1]) * thickness
         displacement += half * (2.0 - u - before)
         momentum += half * (u * (1.0 - u) + before * (1.0 - before))
@@ -93,50 +111,78 @@ def _summed(
     return displacement, momentum
 
 
-def _integrals(thickness: float, friction_speed: float, per_nu: float) -> tuple[float, float]:
-    found: tuple[float, float] = _summed(thickness, friction_speed, per_nu, _ETA, _WAKE, _Y_PLUS, _U_PLUS)
-    return found
+@kernel
+def _log_thickness_for(
+    friction_speed: float, momentum_thickness: float, per_nu: float, eta: FloatArray, log_eta: FloatArray,
+    wake: FloatArray, y_plus: FloatArray, u_plus: FloatArray,
+) -> float:  # fmt: skip
+    """Logarithm of the thickness with a momentum thickness and a friction speed; NaN where none fits.
+
+    A layer so full that it would be faster than its edge gets thinner again: the first that fits is taken.
+    """
+    least, most, steps = np.log(2.0 * momentum_thickness), np.log(60.0 * momentum_thickness), 39
+    high, missed = least, 0.0
+    for k in range(1, steps + 1):
+        low, high = high, least + (most - least) * k / steps
+        missed = (
+            _summed(high, friction_speed, per_nu, eta, log_eta, wake, y_plus, u_plus)[1] - momentum_thickness
+        )
+        if missed >= 0.0:
+            break
+    if missed < 0.0:
+        return math.nan
+    # false position that keeps its bracket and halves the end that stays (Illinois)
+    at_high, at_low = (
+        missed,
+        (_summed(low, friction_speed, per_nu, eta, log_eta, wake, y_plus, u_plus)[1] - momentum_thickness),
+    )
+    if at_low >= 0.0:
+        return float(low)
+    stayed = 0
+    for _ in range(60):
+        x = high - at_high * (high - low) / (at_high - at_low)
+        miss = _summed(x, friction_speed, per_nu, eta, log_eta, wake, y_plus, u_plus)[1] - momentum_thickness
+        if abs(miss) < 1e-11 * momentum_thickness or high - low < 1e-11:
+            return float(x)
+        if miss > 0.0:
+            high, at_high = x, miss
+            at_low *= 0.5 if stayed == 1 else 1.0
+            stayed = 1
+        else:
+            low, at_low = x, miss
+            at_high *= 0.5 if stayed == -1 else 1.0
+            stayed = -1
+    return float(x)
 
 
 @lru_cache(maxsize=64)
 def _fitting(momentum_thickness: float, shape_factor: float, per_nu: float) -> tuple[float, float]:
     """Thickness and friction speed of the layer; kept, because one march asks for the same layer thrice."""
     re_theta = momentum_thickness * per_nu
-
-    def thickness_for(friction_speed: float) -> float:
-        def miss(log_thickness: float) -> float:
-            return _integrals(float(np.exp(log_thickness)), friction_speed, per_nu)[1] - momentum_thickness
-
-        # a layer so full that it would be faster than its edge gets thinner again: take the first that fits
-        steps = np.log(momentum_thickness) + np.linspace(np.log(2.0), np.log(60.0), 40)
-        for low, high in pairwise(steps):
-            if miss(high) >= 0.0:
-                return float(np.exp(brentq(miss, low, high, xtol=1e-10)))
-        raise ValueError("no thickness gives this momentum thickness")
+    tables = per_nu, _ETA, _LOG_ETA, _WAKE, _Y_PLUS, _U_PLUS
 
     def excess(friction_speed: float) -> float:
-        displacement, momentum = _integrals(thickness_for(friction_speed), friction_speed, per_nu)
-        return displacement / momentum - shape_factor
+        thickness = _log_thickness_for(friction_speed, momentum_thickness, *tables)
+        if np.isnan(thickness):
+            return math.nan
+        displacement, momentum = _summed(thickness, friction_speed, *tables)
+        return float(displacement / momentum - shape_factor)
 
-    lowest, highest = 0.002, 0.07
-    trial = np.linspace(lowest, highest, 35)
-    values = []
-    for u in trial:
-        try:
-            values.append(excess(float(u)))
-        except ValueError:  # no thickness gives this momentum thickness
-            values.append(np.nan)
+    trial = np.linspace(0.002, 0.07, 35)
+    low = excess(float(trial[0]))
     for i in range(len(trial) - 1):
-        if values[i] > 0.0 >= values[i + 1]:
+        high = excess(float(trial[i + 1]))
+        if low > 0.0 >= high:
             friction_speed = float(brentq(excess, trial[i], trial[i + 1], xtol=1e-10))
-            break
-    else:
-        raise RangeError(
-            where="layer shape_factor",
-            found=f"{shape_factor:.3g} at a Reynolds number of {re_theta:.0f} on momentum thickness",
-            needed="a pair that a turbulent layer can have",
-        )
-    return thickness_for(friction_speed), friction_speed
+            return float(
+                np.exp(_log_thickness_for(friction_speed, momentum_thickness, *tables))
+            ), friction_speed
+        low = high
+    raise RangeError(
+        where="layer shape_factor",
+        found=f"{shape_factor:.3g} at a Reynolds number of {re_theta:.0f} on momentum thickness",
+        needed="a pair that a turbulent layer can have",
+    )
 
 
 def turbulent_profile(

@@ -79,13 +79,15 @@ def make_plane(*, face: FloatArray, width: float, across: int, cyclic: bool) -> 
     center = 0.5 * (face[1:] + face[:-1])
     gap = np.concatenate(([center[0]], np.diff(center), [face[-1] - center[-1]]))
     ahead, behind = np.zeros((n + 1, 3)), np.zeros((n + 1, 3))
-    for j in range(1, n):
-        ahead[j] = _from_means(face, j, j - 2) if j >= 2 else (0.0, *_two(center, face, j))
-        behind[j] = _from_means(face, j, j - 1) if j + 1 < n else (*_two(center, face, j), 0.0)
+    inner = np.arange(1, n)
+    ahead[inner[1:]] = _from_means(face, inner[1:], inner[1:] - 2)
+    behind[inner[:-1]] = _from_means(face, inner[:-1], inner[:-1] - 1)
+    ahead[1] = 0.0, *_two(center, face, 1)
+    behind[n - 1] = *_two(center, face, n - 1), 0.0
     point_ahead, point_behind = np.zeros((n, 3)), np.zeros((n, 3))
-    for j in range(n):
-        point_ahead[j] = _from_points(face, center[j], j - 1) if j >= 1 else (0.0, 0.5, 0.5)
-        point_behind[j] = _from_points(face, center[j], j) if j + 2 <= n else (0.5, 0.5, 0.0)
+    point_ahead[1:] = _from_points(face, center[1:], np.arange(n - 1))
+    point_behind[:-1] = _from_points(face, center[:-1], np.arange(n - 1))
+    point_ahead[0], point_behind[n - 1] = (0.0, 0.5, 0.5), (0.5, 0.5, 0.0)
     k = np.arange(-2, across + 2)
     f = np.arange(-1, across + 2)
     if cyclic:
@@ -114,18 +116,21 @@ def _two(center: FloatArray, face: FloatArray, j: int) -> tuple[float, float]:
     return 1.0 - share, share
 
 
-def _from_means(face: FloatArray, j: int, first: int) -> FloatArray:
-    """Weights of three cell means for the value at face j: the parabola that has these means."""
-    edges = face[first : first + 4] - face[j]
-    size = np.diff(edges)
-    means = np.array([np.diff(edges**p) / (p * size) for p in (1, 2, 3)])
-    return np.linalg.solve(means, np.array([1.0, 0.0, 0.0]))
+def _from_means(face: FloatArray, at: IndexArray, first: IndexArray) -> FloatArray:
+    """Weights of three cell means, from cell ``first`` on, for the value at face ``at``, shape (k, 3).
+
+    The parabola that has these means.
+    """
+    edges = face[first[:, None] + np.arange(4)] - face[at][:, None]
+    means = np.stack([np.diff(edges**p, axis=1) / (p * np.diff(edges, axis=1)) for p in (1, 2, 3)], axis=1)
+    return np.linalg.solve(means, np.array([1.0, 0.0, 0.0])[None, :, None])[..., 0]
 
 
-def _from_points(face: FloatArray, at: float, first: int) -> FloatArray:
-    """Weights of three values at faces for the value at a point: the parabola through them."""
-    x = face[first : first + 3] - at
-    return np.linalg.solve(np.array([x**0, x, x**2]), np.array([1.0, 0.0, 0.0]))
+def _from_points(face: FloatArray, at: FloatArray, first: IndexArray) -> FloatArray:
+    """Weights of three values, from face ``first`` on, for the value at a point, shape (k, 3): a parabola."""
+    x = face[first[:, None] + np.arange(3)] - at[:, None]
+    powers = np.stack([x**0, x, x**2], axis=1)
+    return np.linalg.solve(powers, np.array([1.0, 0.0, 0.0])[None, :, None])[..., 0]
 
 
 def layer_faces(

@@ -187,14 +187,16 @@ def lay_wake(
             for shift in (-1.0, 0.0, 1.0):
                 away = (z - vortex.z - shift * sizes.pitch) / (width * sizes.height)
                 across += np.exp(-math.log(2.0) * away**2)
-        u = clean * (1.0 - depth * tip[:, None] * np.minimum(across, 1.0)[None, :])
-        # slower air takes more room: what lies above moves up, so that no mass is lost
-        room = speed / u.mean(axis=1) * plane.cell
-        moved = np.cumsum(room) - 0.5 * room
-        places = np.concatenate(([0.0], moved))
-        return np.stack(
-            [np.interp(plane.center, places, np.concatenate(([0.0], u[:, k]))) for k in range(m)], axis=1
+        u = np.concatenate(
+            (np.zeros((1, m)), clean * (1.0 - depth * tip[:, None] * np.minimum(across, 1.0)[None, :]))
         )
+        # slower air takes more room: what lies above moves up, so that no mass is lost
+        room = speed / u[1:].mean(axis=1) * plane.cell
+        places = np.concatenate(([0.0], np.cumsum(room) - 0.5 * room))
+        low = np.clip(np.searchsorted(places, plane.center) - 1, 0, speed.size - 1)
+        share = np.minimum((plane.center - places[low]) / (places[low + 1] - places[low]), 1.0)[:, None]
+        laid: FloatArray = (1.0 - share) * u[low] + share * u[low + 1]
+        return laid
 
     def added(u: FloatArray) -> float:
         gain = u * (1.0 - u) - clean * (1.0 - clean)

@@ -68,23 +68,37 @@ def rates_of_turning(
 
 
 @kernel
-def _source(q: float, y: float, nu: float, turn: float, strain: float, limiter: float) -> float:
-    """Production less destruction of the working variable q at height y."""
+def _source(q: float, y: float, nu: float, turn: float, strain: float, limiter: float) -> tuple[float, float]:
+    """Production less destruction of the working variable q at height y, and its derivative by q."""
     chi = q / nu
     c3 = chi * chi * chi
-    fv1 = c3 / (c3 + CV1**3)
-    fv2 = 1.0 - chi / (1.0 + chi * fv1)
-    near = q / (KAPPA * y) ** 2
-    base = turn + limiter * min(0.0, strain - turn)
+    under = c3 + CV1**3
+    fv1, fv1_by = c3 / under, 3.0 * chi * chi * CV1**3 / (under * under)
+    lessened = 1.0 + chi * fv1
+    fv2, fv2_by = 1.0 - chi / lessened, -(1.0 - chi * chi * fv1_by) / (lessened * lessened) / nu
+    near_by = 1.0 / (KAPPA * y) ** 2
+    near = q * near_by
+    more, more_by = near * fv2, near_by * fv2 + near * fv2_by
     floor = LEAST_PRODUCTION * turn + 1e-12
-    made = max(base + near * fv2, floor)
-    seen = max(turn + near * fv2, floor)
-    r = min(near / seen, 10.0)
+    made, made_by = turn + limiter * min(0.0, strain - turn) + more, more_by
+    if made < floor:
+        made, made_by = floor, 0.0
+    seen, seen_by = turn + more, more_by
+    if seen < floor:
+        seen, seen_by = floor, 0.0
+    r, r_by = near / seen, (near_by - near * seen_by / seen) / seen
+    if r > 10.0:
+        r, r_by = 10.0, 0.0
     r2 = r * r
-    g = r + CW2 * (r2 * r2 * r2 - r)
-    g2 = g * g
-    fw = g * ((1.0 + CW3**6) / (g2 * g2 * g2 + CW3**6)) ** (1.0 / 6.0)
-    return float(CB1 * made * q - CW1 * fw * (q / y) ** 2)
+    r5 = r2 * r2 * r
+    g, g_by = r + CW2 * (r5 * r - r), (1.0 + CW2 * (6.0 * r5 - 1.0)) * r_by
+    g6 = g**6 + CW3**6
+    rising = np.sqrt(np.cbrt((1.0 + CW3**6) / g6))
+    fw, fw_by = g * rising, rising * CW3**6 / g6 * g_by
+    over = q / (y * y)
+    value = CB1 * made * q - CW1 * fw * over * q
+    slope = CB1 * (made + made_by * q) - CW1 * (fw_by * q + 2.0 * fw) * over
+    return value, slope
 
 
 @kernel
@@ -137,10 +151,8 @@ def step_turbulence(
             high = (working[j + 1, k] - q) / plane.gap[j + 1] if j + 1 < n else 0.0
             slope = 0.5 * (low + high)
             side = 0.5 * (working[j, plane.cells[k + 3]] - working[j, plane.cells[k + 1]]) / plane.dz
-            gained = _source(q, y, nu, vorticity[j, k], strain[j, k], limiter)
-            more = 1.0001 * q
             # the derivative, where it damps: an incomplete one over-answers near the skin
-            steep = (_source(more, y, nu, vorticity[j, k], strain[j, k], limiter) - gained) / (more - q)
+            gained, steep = _source(q, y, nu, vorticity[j, k], strain[j, k], limiter)
             weight[j, k] = mass[j, k] + max(-steep, 0.0)
             change[j, k] = gained - carried[j, k] + spread[j, k] + CB2 / SIGMA * (slope * slope + side * side)
     implicit_across_cells(plane, weight, across, 1.0, change)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
@@ -12,6 +11,7 @@ import numpy as np
 from slowflight.flow.integral.bodies.panel_system import BodiesSystem, bodies_system
 from slowflight.flow.integral.bodies.wakes import CoupledBodies, coupled_bodies, wake_steps
 from slowflight.flow.integral.coupling import CONVERGED, CoupledFlow, Newton
+from slowflight.flow.integral.kept import Kept
 from slowflight.flow.integral.section_flow import (
     LAG,
     LEAST_LIFT,
@@ -35,8 +35,7 @@ COVE_TRIP = 0.9
 """Where the lower layer of a main element with a flap behind it is turbulent at the latest [chords]: at the
 slot's mouth, where hinges, brackets and the rib ends stand in it. Left free it stays laminar up to the cove
 and lets go there, in a bubble that no angle settles. Own choice, no source."""
-KEPT_OUTER = 60
-_OUTER: dict[tuple[bytes, float], CoupledBodies] = {}
+_OUTER: Kept[CoupledBodies] = Kept()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -198,24 +197,13 @@ def turned(model: ElementsModel, elements: Elements) -> ElementsModel:
 
 
 def outer_flow(model: ElementsModel, alpha: float) -> CoupledBodies:
-    """The outer flow at an angle of attack [rad], ready for layers.
-
-    It depends on the shape alone, so that rows of vanes tried one after another on one shape share it: the
-    last few are kept, a megabyte each. Nobody may write into it.
-    """
-    shape = hashlib.blake2b(digest_size=16)
-    for body in model.system.bodies:
-        shape.update(body.outline.x.tobytes() + body.outline.y.tobytes())
-    for arc in model.wake_arcs:
-        shape.update(arc.tobytes())
-    key = shape.digest(), alpha
-    found = _OUTER.pop(key, None)
-    if found is None:
-        found = coupled_bodies(model.system, alpha, arcs=model.wake_arcs)
-    _OUTER[key] = found
-    while len(_OUTER) > KEPT_OUTER:
-        del _OUTER[next(iter(_OUTER))]
-    return found
+    """The outer flow at an angle of attack [rad], ready for layers; shared, so nobody may write into it."""
+    shape = [part for body in model.system.bodies for part in (body.outline.x, body.outline.y)]
+    return _OUTER.get(
+        [*shape, *model.wake_arcs],
+        alpha,
+        lambda: coupled_bodies(model.system, alpha, arcs=model.wake_arcs),
+    )
 
 
 def _dividing_panel(speed: FloatArray, nose: int) -> int:
@@ -358,6 +346,6 @@ def _newton(
         row_from=np.cumsum([0, *(one.rows.shape[0] for one in model.sections)]).astype(np.int64),
         lag=model.lag,
         critical=model.critical,
-        slot=True,
+        slot=len(bodies) > 1,
     )
     return Newton(flow, state, np.array(panels, dtype=np.int64))

@@ -1,7 +1,7 @@
-"""Many angles of several elements, followed from attached flow; a flap far down is lowered step by step.
+"""Many angles of several elements, followed from attached flow.
 
 Where no first guess leads to an answer at the flap's setting, the flap is raised until one does, and lowered
-from there with the layers carried along: the panels of a turned flap correspond one to one.
+from there (``lowering``).
 """
 
 from __future__ import annotations
@@ -12,31 +12,21 @@ from dataclasses import dataclass, replace
 
 from threadpoolctl import threadpool_limits
 
-from slowflight.errors import SectionError
 from slowflight.flow.compiled import interruptible
-from slowflight.flow.integral.bodies.model import (
-    ElementsModel,
-    SolvedBodies,
-    outer_flow,
-    solve_bodies,
-    turned,
-)
+from slowflight.flow.integral.bodies.lowering import FOLLOWING_ITERATIONS, lowered_to
+from slowflight.flow.integral.bodies.model import ElementsModel, SolvedBodies, outer_flow, solve_bodies
 from slowflight.flow.integral.bodies.results import element_forces, element_layer, total
 from slowflight.flow.integral.bodies.wakes import CoupledBodies
 from slowflight.flow.integral.branch import Bordered, Branch, branch_on, on_branch, stalled_beside
 from slowflight.flow.integral.results import trailing_separation
 from slowflight.flow.solution import FloatArray
-from slowflight.wing.elements import Elements, arranged
 
-STARTS = tuple(math.radians(a) for a in (2.0, 0.0, 4.0, -2.0))  # where a sweep begins if it can
+STARTS = tuple(math.radians(a) for a in (2.0, 0.0, 4.0, -2.0, 6.0, 9.0))  # where a sweep begins if it can
 LONGEST_STEP, SHORTEST_STEP = math.radians(1.25), math.radians(0.12)
-RAISED_BY = math.radians(5.0)  # how much the flap is raised at a time to find a first answer
-LONGEST_TURN, SHORTEST_TURN = math.radians(3.0), math.radians(0.2)
 FAR_DOWN = math.radians(
     15.0
 )  # deflection beyond which an angle without an answer is tried by lowering the flap
 GIVE_UP_AFTER = math.radians(3.0)  # of angles without an answer
-FOLLOWING_ITERATIONS = 30  # of a step from a solution close by, which converges quadratically or not at all
 
 
 @dataclass(frozen=True)
@@ -67,21 +57,14 @@ class ElementsPoint:
 
 
 class _Runner:
-    """Solves single angles of one model, and keeps the outer flow of an angle while it is worked on."""
+    """Solves single angles of one model."""
 
     def __init__(self, model: ElementsModel) -> None:
         self.model = model
-        self._coupled: dict[float, CoupledBodies] = {}
         self._afresh: dict[float, SolvedBodies] = {}
 
     def outer(self, alpha: float) -> CoupledBodies:
-        if alpha not in self._coupled:
-            self._coupled[alpha] = outer_flow(self.model, alpha)
-        return self._coupled[alpha]
-
-    def forget(self) -> None:
-        """Let the matrices go: a megabyte for each angle tried."""
-        self._coupled.clear()
+        return outer_flow(self.model, alpha)
 
     def at(self, alpha: float, near: SolvedBodies | None) -> SolvedBodies:
         """Solve one angle from a solution close by, or afresh, which is done once for each angle."""
@@ -143,44 +126,9 @@ def _moved(solved: SolvedBodies, alpha: float) -> SolvedBodies:
     return replace(solved, alpha=alpha)
 
 
-def _with_flap_at(elements: Elements, angle: float) -> Elements:
-    main, flap = elements.bodies
-    return arranged(main, replace(flap, angle=angle))
-
-
 def lowered(model: ElementsModel, alpha: float) -> SolvedBodies | None:
-    """Find a solution at one angle by lowering the flap from a setting that has one, else ``None``."""
-    target = model.elements.flap_angle
-    if len(model.elements.bodies) != 2 or abs(target) < SHORTEST_TURN:
-        return None
-    here: SolvedBodies | None = None
-    setting = target
-    while here is None:
-        setting -= math.copysign(min(RAISED_BY, abs(setting)), setting)
-        try:
-            runner = _Runner(turned(model, _with_flap_at(model.elements, setting)))
-        except SectionError:
-            return None  # the flap only clears the wing further down
-        tried = runner.at(alpha, None)
-        if tried.converged:
-            here = tried
-        elif abs(setting) < 1e-9:
-            return None
-    step = LONGEST_TURN
-    while True:
-        size = min(step, abs(target - setting))
-        last = size >= abs(target - setting) - 1e-9
-        to = target if last else setting + math.copysign(size, target - setting)
-        runner = _Runner(model if last else turned(model, _with_flap_at(model.elements, to)))
-        tried = runner.at(alpha, here)
-        if tried.converged:
-            if last:
-                return tried
-            here, setting, step = tried, to, min(2.0 * size, LONGEST_TURN)
-            continue
-        step = 0.5 * size
-        if step < SHORTEST_TURN:
-            return None
+    """A solution at one angle [rad] found by lowering the flap, else ``None``; see ``lowering``."""
+    return lowered_to(model, alpha, at=lambda turned, angle, near: _Runner(turned).at(angle, near))
 
 
 def sweep_elements(
@@ -285,7 +233,6 @@ def _follow(
         if alpha == here.alpha:
             keep(ElementsPoint(alpha, here, how))
             continue
-        runner.forget()
         now = how
         tried = None if branch is None else on_branch(runner.bordered, branch, alpha)
         if tried is None:
