@@ -44,7 +44,7 @@ def elements_problem(model: ElementsModel, solved: SolvedBodies) -> Problem:
                 trips=model.sections[k].trips,
                 gap=body.outline.gap,
                 closing=body.closing_length,
-                slot=True,
+                slot=len(solved.stagnation) > 1,
             )
         )
     return polished(
