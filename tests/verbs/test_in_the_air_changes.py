@@ -11,6 +11,8 @@ import pytest
 from slowflight import verbs
 from slowflight.errors import InputError
 from slowflight.study.section_case import SectionCase
+from slowflight.wing.cuff import cuffed
+from slowflight.wing.naca import naca_section
 from tests.verbs.test_flap_settings import made_up
 from tests.verbs.test_in_the_air import KNOWN, predicted
 
@@ -104,6 +106,31 @@ def test_a_slot_that_closes_is_no_setting(tmp_path: Path, monkeypatch: pytest.Mo
     said = [text for text in record["in_the_air"]["cautions"] if "no setting to fly" in text]
     assert len(said) == 1
     assert "wing" in said[0]
+
+
+def test_cuffs_are_compared_only_when_asked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The made-up flow knows nothing of noses: what is left is the cuff's own area."""
+    more = MORE + 'cuffs = ["15 %, 0 %, 3 %"]\n'
+    record = predicted(tmp_path, monkeypatch, more=more)
+    cuffs = of_kind(record, "cuff")
+    assert {change["flap_deg"] for change in cuffs} == {0.0, 25.0}
+    grown = cuffed(naca_section("4415"), back_to=0.15, droop=0.0, extension=0.03).chord
+    for change, setting in zip(cuffs, record["settings"], strict=True):
+        slow = setting["stall_speed_clean"]["kt"]
+        # the wider chord lowers the aspect ratio a little, too
+        assert change["change_kt"] == pytest.approx(slow * (1.0 / math.sqrt(grown) - 1.0), rel=0.06)
+        assert change["low_kt"] == pytest.approx(2.0 * change["change_kt"])
+        assert change["high_kt"] == 0.0
+        assert change["with_row"] is None
+        assert "not predicted" in change["how"]
+    assert not any("cuff" in text for text in record["in_the_air"]["not_predicted"])
+    assert "cuff back to 15 % of chord" in verbs.report(tmp_path).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("value", ['["15 %, 2 %"]', '["50 %, 2 %, 1 %"]', '["15 %, 2 deg, 1 %"]', "[15]"])
+def test_cuffs_that_make_no_sense(value: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with pytest.raises(InputError, match="cuffs"):
+        predicted(tmp_path, monkeypatch, more=MORE + f"cuffs = {value}\n")
 
 
 @pytest.mark.parametrize("value", ['["1.5 %"]', '["1.5 %, 5 deg"]', "[1.5]", '["1.5 %, 40 %"]'])

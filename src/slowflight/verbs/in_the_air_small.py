@@ -23,11 +23,6 @@ LIGHTER = 20.0  # [kg]
 RIGGED = math.radians(1.0)
 WEIGHED = "speed goes with the root of weight, exactly; the band is that of the stall speed"
 WASHED = "predicted; nothing to twice that; where it starts to stall moves too: less washout drops wings"
-NO_NOSE = (
-    "a drooped nose or cuff is another section: trace it as built, give it as the airfoil of the stretch it"
-    " covers,"
-    " and predict that project beside this one; without that it is not predicted"
-)
 
 Stretches = Sequence[SpanCurve]
 

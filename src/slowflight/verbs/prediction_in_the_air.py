@@ -19,13 +19,14 @@ from slowflight.flight_state.power_on import Body
 from slowflight.flow.lifting_line import SpanCurve, WingLift, ground, whole
 from slowflight.sources import cite
 from slowflight.verbs.in_the_air_cruise import cruise_record, maneuvering_record
+from slowflight.verbs.in_the_air_cuffs import NO_NOSE, cuff_changes
 from slowflight.verbs.in_the_air_elevator import elevator_record
 from slowflight.verbs.in_the_air_gaps import NO_GAP, gap_changes
 from slowflight.verbs.in_the_air_lost import lost_record
 from slowflight.verbs.in_the_air_roll import roll_record
 from slowflight.verbs.in_the_air_setting import AtSetting
 from slowflight.verbs.in_the_air_slip import slip_record
-from slowflight.verbs.in_the_air_small import NO_NOSE, small_changes
+from slowflight.verbs.in_the_air_small import small_changes
 from slowflight.verbs.in_the_air_thrust import descents, power_record
 from slowflight.verbs.in_the_air_touchdown import touchdown_record
 from slowflight.verbs.prediction_answers import Answers
@@ -113,9 +114,12 @@ def add_in_the_air(record: dict[str, Any], found: Settings, crew: Crew) -> None:
     made = {setting: _with_drag(at, drag) for setting, at in made.items()}
     for setting, at in made.items():
         written[math.degrees(setting)]["in_the_air"] = _setting(at, clean, vanes)
-    gaps, unset = gap_changes(made, crew)
-    cautions += unset
-    record["in_the_air"] = _whole(made, found, cautions, gaps)
+    asked = []
+    for changes in (gap_changes, cuff_changes):
+        more, unset = changes(made, crew)
+        asked += more
+        cautions += unset
+    record["in_the_air"] = _whole(made, found, cautions, asked)
 
 
 def _shown(answers: Answers, chosen: RowAnswer | None) -> RowAnswer | None:
@@ -351,7 +355,7 @@ def _runs(y: np.ndarray, stalled: np.ndarray) -> list[list[float]]:
 
 
 def _whole(
-    made: Mapping[float, AtSetting], found: Settings, cautions: list[str], gaps: list[dict[str, Any]]
+    made: Mapping[float, AtSetting], found: Settings, cautions: list[str], asked: list[dict[str, Any]]
 ) -> dict[str, Any]:
     """What belongs to the aircraft and not to a flap setting."""
     file = found.decided.study.file
@@ -371,8 +375,8 @@ def _whole(
         "asked": _asked(file.in_the_air),
         "cruise": None if up is None else _unless_refused(lambda: cruise_record(up), cautions),
         "maneuvering": None if up is None else maneuvering_record(up),
-        "changes": [*(_unless_refused(lambda: small_changes(made), cautions) or []), *gaps],
-        "not_predicted": [*([NO_GAP] if slot else []), NO_NOSE],
+        "changes": [*(_unless_refused(lambda: small_changes(made), cautions) or []), *asked],
+        "not_predicted": [*([NO_GAP] if slot else []), *([] if file.in_the_air.cuffs else [NO_NOSE])],
         "cautions": [*CAUTIONS, *cautions],
         "sources": list(cite(*dict.fromkeys(sources))),
     }

@@ -38,6 +38,15 @@ class Junction:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Cuff:
+    """A cuff on the nose to compare; sizes as for ``slowflight.wing.cuff.cuffed`` [shares of the chord]."""
+
+    back_to: float
+    droop: float
+    extension: float
+
+
+@dataclass(frozen=True, kw_only=True)
 class InTheAir:
     """Answers of the owner; ``None`` or empty where there is none.
 
@@ -80,6 +89,8 @@ class InTheAir:
     roll_up, roll_down : float or None
         How far a flaperon goes up and down from its droop at full stick sideways [rad].
     junctions : tuple of Junction
+    cuffs : tuple of Cuff
+        To compare, over the whole span.
     """
 
     gear: str | None = None
@@ -105,6 +116,7 @@ class InTheAir:
     roll_up: float | None = None
     roll_down: float | None = None
     junctions: tuple[Junction, ...] = ()
+    cuffs: tuple[Cuff, ...] = ()
 
 
 NOTHING_SAID = InTheAir()

@@ -13,6 +13,7 @@ from slowflight.wing.in_the_air import (
     JUNCTIONS,
     NOSE_WHEEL,
     TAIL_WHEEL,
+    Cuff,
     Glide,
     InTheAir,
     Junction,
@@ -29,6 +30,7 @@ GLIDE = 'glides such as ["55 kt, 720 ft/min, 900 rpm"]'
 STICK = 'readings such as ["60 kt, 45 %", "42 kt, 80 %"]'
 RIB = 'two readings such as ["14.2 deg", "-13.8 deg"], the second with the instrument turned round'
 JUNCTION = f'places such as ["strut, 2.2 m"], each one of {", ".join(JUNCTIONS)}'
+CUFF = 'cuffs such as ["15 %, 2 %, 1 %"]: back to, down and forward in shares of the chord'
 BALANCE = 'the foremost and the aftmost center of gravity, such as ["22 %", "31 %"]'
 MOST_READINGS = 12
 
@@ -125,6 +127,7 @@ def read_in_the_air(values: object, *, place: Path, wing: Wing, notebook: Notebo
         roll_up=maybe("roll_up", ANGLE, "1 deg", "40 deg"),
         roll_down=maybe("roll_down", ANGLE, "0 deg", "40 deg"),
         junctions=_junctions(table, tip=tip),
+        cuffs=_cuffs(table),
     )
     table.finish()
     return found
@@ -204,3 +207,15 @@ def _junctions(table: Answers, *, tip: str) -> tuple[Junction, ...]:
             raise InputError(where=table.table.field("junctions"), found=repr(kind), needed=JUNCTION)
         made.append(Junction(kind=kind, span_station=read(at, LENGTH, "0 m", tip)))
     return tuple(made)
+
+
+def _cuffs(table: Answers) -> tuple[Cuff, ...]:
+    read = _reader(table, "cuffs")
+    return tuple(
+        Cuff(
+            back_to=read(back_to, SHARE, "5 %", "40 %"),
+            droop=read(droop, SHARE, "0 %", "6 %"),
+            extension=read(extension, SHARE, "0 %", "8 %"),
+        )
+        for back_to, droop, extension in _parts(table, "cuffs", needed=CUFF, count=3)
+    )
