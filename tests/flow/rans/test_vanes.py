@@ -84,6 +84,18 @@ def test_the_push_is_the_march_s_momentum(solved: Solved) -> None:
         assert along[:column].sum() == pytest.approx(-stress.sink - start - given, rel=0.05)
 
 
+def test_vanes_too_tall_to_march_drag_all_the_same(solved: Solved) -> None:
+    here, grid, flow, _ = solved
+    tall = replace(ROW, station=0.02, height=0.02, length=0.05, pitch=0.2, gap=0.06)
+    model = section_model(SECTION, reynolds=1e6, vane_rows=(tall,), chord_m=CHORD)
+    given, (stress,) = conditions(grid, here, model, rows=(tall,)).from_flow(here, flow)
+    assert stress.status == "refused"
+    assert stress.drag > 0.0
+    total = (given.made[:, 1:3] * here.problem.mesh.volume[:, None]).sum(axis=0)
+    # the columns over the vanes' length turn with the nose
+    assert 0.8 * stress.drag < np.hypot(*total) <= stress.drag * (1.0 + 1e-9)
+
+
 def test_stresses_alone_push_nothing_in_all(solved: Solved) -> None:
     here, _, flow, _ = solved
     on_grid = rows(solved)

@@ -14,8 +14,9 @@ import numpy as np
 
 from slowflight.errors import RangeError
 from slowflight.flow.integral import vanes
-from slowflight.flow.integral.marched_rows import Layers, met_by
+from slowflight.flow.integral.marched_rows import Layers, Met, met_by
 from slowflight.flow.row_march import marching
+from slowflight.flow.row_march.handed_over import hand_over
 from slowflight.flow.row_march.row_march import out_of_range
 from slowflight.flow.row_march.run import QUICK, MarchSettings, Run
 from slowflight.flow.row_march.sizes import VaneSizes
@@ -102,18 +103,27 @@ def marched_stress(
     Returns
     -------
     RowStress
-        Without any force where the march is refused or the row stands ahead of stagnation.
+        With the vanes' drag alone where the march is refused, with nothing where the row stands ahead of
+        the stagnation point.
     """
     upper = row[vanes.SIDE] == 1.0
     met = met_by(row, sizes.height, layers) if sizes.height > 0.0 else None
     if met is None:
-        return _none(row, sizes, "no vanes, or the stagnation point lies behind them", 0.0, 0.0, False)
+        return _none(row, sizes, "no vanes, or the stagnation point lies behind them", None, 0.0)
     layer = met.layer
     unit, fast = layer.thickness, float(met.speed[0])
     over = sizes.height / unit
+
+    def refused(reason: str) -> RowStress:
+        alone = hand_over(
+            row=sizes, layer=layer, distance=met.distance, edge_speed=met.speed, reynolds=layers.reynolds,
+            thickest=met.thickest, settings=settings,
+        )  # fmt: skip
+        return _none(row, sizes, reason, met, alone.drag * fast * fast)
+
     reason = sizes.trouble() or out_of_range(sizes, layer, tallest=TALLEST)
     if reason:
-        return _none(row, sizes, reason, unit, fast, met.tripped)
+        return refused(reason)
     scaled = sizes.over(unit)
     places, speeds = met.distance / unit, met.speed / fast
     nu = 1.0 / (layers.reynolds * fast * unit)
@@ -123,12 +133,12 @@ def marched_stress(
         try:
             found = Run(scaled, layer, nu, places, speeds, bend, settings, top=top, clean=False)
         except RangeError as error:
-            return _none(row, sizes, str(error), unit, fast, met.tripped)
+            return refused(str(error))
         if found.code != marching.OUTGREW or 1.7 * top > 1.7 * HIGHEST:
             break
         top *= 1.7
     if found.reached < 2:
-        return _none(row, sizes, "the numbers ran away at once", unit, fast, met.tripped)
+        return refused("the numbers ran away at once")
     last = found.reached - 1
     per_length, squared = unit * fast * fast, fast * fast
     words = {marching.RAN: "ran", marching.REVERSED: "reversed", marching.OUTGREW: "outgrew"}
@@ -165,14 +175,14 @@ def marched_stress(
     )
 
 
-def _none(
-    row: FloatArray, sizes: VaneSizes, reason: str, thickness: float, speed: float, tripped: bool
-) -> RowStress:
+def _none(row: FloatArray, sizes: VaneSizes, reason: str, met: Met | None, drag: float) -> RowStress:
     two, flat = np.array([0.0, 1.0]), np.zeros((2, 2))
+    thickness = 0.0 if met is None else met.layer.thickness
     return RowStress(
         upper=row[vanes.SIDE] == 1.0, front=float(row[vanes.FRONT]), rear=float(row[vanes.REAR]),
         tall=sizes.height, distance=two, height=two, shear=flat, axial=flat, swirl=np.zeros(2),
-        core=two + 1.0, sink=0.0, drag=0.0, handed=np.zeros(2), valid_to=0.0, status="refused", reason=reason,
-        over_layer=sizes.height / thickness if thickness > 0.0 else 0.0, thickness=thickness, speed=speed,
-        circulation=0.0, tripped=tripped,
+        core=two + 1.0, sink=drag, drag=drag, handed=np.zeros(2), valid_to=0.0, status="refused",
+        reason=reason, over_layer=sizes.height / thickness if thickness > 0.0 else 0.0, thickness=thickness,
+        speed=0.0 if met is None else float(met.speed[0]), circulation=0.0,
+        tripped=met is not None and met.tripped,
     )  # fmt: skip

@@ -93,9 +93,8 @@ def push(mesh: Mesh, where: Places, rows: Sequence[RowStress], *, panel_length: 
     made = np.zeros((len(mesh.volume), 4))
     ratio = where.column_arc[-1] / panel_length
     for row in rows:
-        if row.status == "refused":
-            continue
-        _through_faces(mesh, where, row, ratio, made)
+        if row.status != "refused":
+            _through_faces(mesh, where, row, ratio, made)
         _in_cells(where, row, ratio, made)
     made /= mesh.volume[:, None]
     return made

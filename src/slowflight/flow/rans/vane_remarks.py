@@ -29,9 +29,9 @@ def effects(found: GivenFlow) -> tuple[VaneEffect, ...]:
 
 
 def held_far(found: GivenFlow) -> bool:
-    """Whether a row's stress is held over so much of the way to the trailing edge that it is a guess."""
+    """Whether a row is not marched, or its stress held over so much of the way back that it is a guess."""
     return any(
-        row.status not in ("ran", "refused") and row.valid_to < MARCHED_SHARE * row.distance[-1]
+        row.status == "refused" or (row.status != "ran" and row.valid_to < MARCHED_SHARE * row.distance[-1])
         for row in found.rows
     )
 
@@ -43,7 +43,8 @@ def row_remarks(found: GivenFlow) -> tuple[str, ...]:
     for number, row in enumerate(found.rows, start=1):
         name = f"vane row {number}" if len(found.rows) > 1 else "vane row"
         if row.status == "refused":
-            said.append(f"{name}: not marched and left out: {row.reason}")
+            left = "its drag alone is in" if row.drag > 0.0 else "left out"
+            said.append(f"{name}: not marched, {left}: {row.reason}")
             continue
         if row.status != "ran":
             why = {"reversed": "the flow along the skin reverses under the upwash", "outgrew": "the layer"
