@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import shutil
 import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -295,7 +296,8 @@ def _put(folder: Path, text: str) -> None:
         if place.exists():
             history = folder / FOLDER / HISTORY
             history.mkdir(parents=True, exist_ok=True)
-            (history / f"{undo_steps(folder) + 1:05d}.toml").write_bytes(place.read_bytes())
+            # With its time: after a step back, results made from that very file are not called older than it.
+            shutil.copy2(place, history / f"{undo_steps(folder) + 1:05d}.toml")
         draft.replace(place)
     finally:
         draft.unlink(missing_ok=True)

@@ -157,7 +157,7 @@
     const lying = `translate(${x} ${y}) rotate(${(-Math.atan(slope) * 180) / Math.PI})`;
     svg(view, "rect", { transform: lying, x: 0, y: -tall, width: Math.max(5, tall * 2.6), height: tall, fill: "#a85200" });
     svg(view, "circle", { id: "nose-handle", cx: x, cy: y - tall - 16, r: 15, fill: "#0a5a96", tabindex: -1 });
-    svg(view, "text", { x: 380, y: 300 }, "dots: places computed; the vane's height is to scale");
+    svg(view, "text", { x: 130, y: 330 }, "dots: places computed; the vane's height is to scale");
     $("nose-station").value = station.toFixed(4);
     const fall = between(chosen.stations, chosen.fall_kt, station), best = setting().best;
     $("nose-place").textContent = `${small(skinTo(station))} along the skin, ${small(station * data.chord_mm)} along the chord (${(100 * station).toFixed(1)} %)`;
