@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from slowflight import verbs
+from slowflight.cli.positions_output import print_positions
 from slowflight.errors import InputError, RangeError
 from slowflight.flow.solution import LiftCurve
 from slowflight.study import minutes_case
@@ -54,7 +55,9 @@ def vanes(tmp_path: Path) -> Path:
     return file
 
 
-def test_lines_gaps_and_counts(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path) -> None:
+def test_lines_gaps_and_counts(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     calls: list[Any] = []
     monkeypatch.setattr(minutes_case, "rans_lift_curve", stand_in(0.5, 0.002, calls))
     monkeypatch.setattr(minutes_positions, "lift_curve", stand_in(0.4, 0.001))
@@ -70,6 +73,14 @@ def test_lines_gaps_and_counts(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, 
         pytest.approx(10.0),
     )
     assert clean["cruise_counts"] == 0.0
+    assert not fore["extrapolated"]
+    shown = []
+    for line in (fore, fore | {"extrapolated": True}):
+        print_positions(found.record() | {"positions": [clean, line]})
+        shown.append(capsys.readouterr().out)
+    assert f"{fore['highest_lift']:.3f}+~" in shown[1]
+    assert f"{fore['highest_lift']:.3f}+~" not in shown[0]
+    assert "uncalibrated" in shown[0]
     assert told[-1][1:] == (3, 3)
     assert found.record()["cautions"]
     # kept: a second time nothing is computed, and another station alone is

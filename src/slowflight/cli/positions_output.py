@@ -15,19 +15,18 @@ def print_positions(record: Mapping[str, Any]) -> None:
     console = Console(highlight=False, markup=False, emoji=False)
     table = Table(
         title=f"{record['airfoil']}, Reynolds number {record['reynolds']:.3g}: highest lift of the angles"
-        f" asked for (+ where it may rise further), and drag at a lift of {record['cruise_lift']:g}",
+        f" asked for (+ where it may rise further, ~ extrapolated); counts of drag against the clean"
+        f" section at a lift of {record['cruise_lift']:g}",
         title_justify="left",
         box=box.SIMPLE,
     )
-    for heading in (
-        "row at", "minutes tier", "at [deg]", "seconds tier", "at [deg]", "gap", "cruise [counts]", "seconds",
-    ):  # fmt: skip
+    for heading in ("row at", "minutes", "deg", "seconds", "deg", "gap", "counts", "by seconds"):
         table.add_column(heading, justify="right")
     for line in record["positions"]:
         place = "clean" if line["station"] is None else f"{100.0 * line['station']:g} %"
         table.add_row(
             place,
-            _lift(line["highest_lift"], bracketed=line["bracketed"]),
+            _lift(line["highest_lift"], bracketed=line["bracketed"]) + ("~" if line["extrapolated"] else ""),
             _number(line["at_deg"], "g"),
             _lift(line["seconds_highest_lift"], bracketed=line["seconds_bracketed"]),
             _number(line["seconds_at_deg"], "g"),

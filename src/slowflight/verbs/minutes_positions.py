@@ -257,6 +257,7 @@ def _line(
         "highest_lift": None if highest is None else highest["cl"],
         "at_deg": None if highest is None else highest["alpha_deg"],
         "bracketed": result["cl_max"] is not None,
+        "extrapolated": highest is not None and highest["extrapolated"],
         "seconds_highest_lift": None if quick is None else quick["cl"],
         "seconds_at_deg": None if quick is None else quick["alpha_deg"],
         "seconds_bracketed": seconds_maximum is not None,
