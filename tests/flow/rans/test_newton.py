@@ -7,7 +7,7 @@ from slowflight.errors import Unconverged
 from slowflight.flow.rans.forces import force
 from slowflight.flow.rans.grid import GridSize, section_grid
 from slowflight.flow.rans.newton import Flow, Marching, solve, tangent, uniform_state
-from slowflight.flow.rans.sweep import marching
+from slowflight.flow.rans.sweep import marching, predicted
 from slowflight.wing.naca import naca_section
 
 SIZE = GridSize(32, 8, 48, 4)
@@ -48,6 +48,17 @@ def test_tangent_is_the_slope_of_lift(solved: tuple[Marching, Flow]) -> None:
     assert all(side.converged for side in sides)
     slope = (lift(here, sides[1]) - lift(here, sides[0])) / (2.0 * step)
     assert 2.0 * turn == pytest.approx(slope, rel=1e-5)
+
+
+def test_a_predictor_keeps_the_sign_of_turbulence() -> None:
+    # the wake moves by more than its width: unbounded, the tangent asks for -1000 where 600 was
+    q = np.array([[0.1, 1.0, 0.2, 600.0], [0.0, 1.0, 0.0, 3.0], [0.0, 1.0, 0.0, -2.0], [0.0, 1.0, 0.0, 10.0]])
+    change = np.array(
+        [[0.01, -0.3, 0.1, -1600.0], [0.0, 0.0, 0.0, 900.0], [0.0, 0.0, 0.0, 9.0], [0, 0, 0, 2]]
+    )
+    found = predicted(q, change)
+    assert np.array_equal(found[:, :3], (q + change)[:, :3])
+    assert found[:, 3].tolist() == [300.0, 6.0, -2.0, 12.0]
 
 
 def test_a_singular_matrix_is_said() -> None:

@@ -113,6 +113,7 @@ def solve(
     first_cfl: float = 10.0,
     most_steps: int = 40,
     tolerance: float = TOLERANCE,
+    renew: bool = False,
     on_step: Callable[[int, float, float], None] | None = None,
 ) -> Flow:
     """Solve at one angle from a first guess.
@@ -131,6 +132,8 @@ def solve(
     most_steps : int
     tolerance : float
         On the weighted norm of the residual.
+    renew : bool
+        Whether the first step is not even tried with the factor at hand.
     on_step : callable, optional
         Called with step, residual and time step.
 
@@ -146,7 +149,7 @@ def solve(
     r, gap = problem.residual(q), _gap(marching, problem, q, circulation, alpha)
     size = _norm(r, gap)
     history = [size]
-    lines = LinearSystem(marching)
+    lines = LinearSystem(marching, worn=renew)
     step = 0
     while size > tolerance and step < most_steps and cfl > SMALLEST_CFL:
         step += 1
@@ -208,13 +211,15 @@ class LinearSystem:
     ----------
     marching : Marching
         Its solver's last factorization is used as long as it serves.
+    worn : bool
+        Whether it is known not to serve.
     """
 
-    def __init__(self, marching: Marching) -> None:
+    def __init__(self, marching: Marching, *, worn: bool = False) -> None:
         self._marching = marching
         self._solver = marching.solver
         self.factors, self.iterations = 0, 0
-        self._worn = False
+        self._worn = worn
         self._bordered: FloatArray | None = None
 
     def set(self, problem: Problem, matrix: Any, q: FloatArray, alpha: float) -> None:
