@@ -1,9 +1,9 @@
-"""Angle after angle on one grid, each from the last, with smaller steps where a step fails."""
+"""A first flow from coarser grids, and steps from one angle to the next, smaller where they fail."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -17,7 +17,7 @@ from slowflight.flow.rans.sparse_direct import DirectSolver
 from slowflight.flow.rans.turbulence import FREE_STREAM
 from slowflight.flow.solution import FloatArray
 
-EASY_ANGLE = math.radians(4.0)  # attached on any usual section: the sweep begins at the angle nearest to it
+EASY_ANGLE = math.radians(4.0)  # attached on any usual section: sweeps begin at the angle nearest to it
 LONGEST_STEP, SHORTEST_STEP = math.radians(2.0), math.radians(0.5)
 COARSEST_CELLS = 400
 LEAST_LEFT, MOST_GROWN = 0.5, 2.0  # of turbulence in a cell by a predictor
@@ -119,54 +119,3 @@ def step_to(here: Marching, flow: Flow, *, alpha: float) -> Flow:
         if abs(stride) <= SHORTEST_STEP:
             return replace(tried, alpha=alpha, steps=spent, converged=False)
         stride *= 0.5
-
-
-def sweep(
-    grid: Grid,
-    *,
-    reynolds: float,
-    angles: Sequence[float],
-    recall: Callable[[float], Flow | None] | None = None,
-    on_solved: Callable[[Marching, Flow], None] | None = None,
-) -> tuple[Marching, dict[float, Flow]]:
-    """Solve at angles [rad], up and down from the easiest; after a failure a branch ends.
-
-    Parameters
-    ----------
-    grid : Grid
-    reynolds : float
-    angles : sequence of float
-        [rad]
-    recall : callable, optional
-        Returns the flow of an angle solved earlier, or ``None``.
-    on_solved : callable, optional
-        Called with each flow, converged or not.
-
-    Returns
-    -------
-    marching : Marching
-    flows : dict
-        By angle; angles not reached are missing.
-    """
-    here = marching(grid, reynolds=reynolds)
-    ordered = sorted(set(angles))
-    start = min(ordered, key=lambda a: abs(a - EASY_ANGLE))
-    first = None if recall is None else recall(start)
-    if first is None:
-        first = cold_start(levels(grid), here, alpha=start, reynolds=reynolds)
-    flows = {start: first}
-    if on_solved is not None:
-        on_solved(here, first)
-    if not first.converged:
-        return here, flows
-    for branch in ([a for a in ordered if a > start], [a for a in reversed(ordered) if a < start]):
-        flow = first
-        for alpha in branch:
-            found = None if recall is None else recall(alpha)
-            flow = step_to(here, flow, alpha=alpha) if found is None else found
-            flows[alpha] = flow
-            if on_solved is not None:
-                on_solved(here, flow)
-            if not flow.converged:
-                break
-    return here, flows
