@@ -37,8 +37,9 @@ if not os.environ.get("NUMBA_CACHE_DIR"):
 
 kernel = njit(cache=True, error_model="numpy", fastmath={"contract", "arcp", "nsz", "reassoc"})
 """Compile on first call, keep on disk; a division by zero gives infinity, which the solvers check for. Sums
-may be taken in another order and divisions become products (half as fast again); infinities and
-not-a-numbers stay what they are."""
+may be taken in another order and divisions become products (half as fast again), so that processes that
+compiled for themselves agree to round-off and not to the last bit; infinities and not-a-numbers stay what
+they are."""
 
 
 @contextmanager
