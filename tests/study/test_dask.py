@@ -104,8 +104,7 @@ def alike(one: object, other: object) -> None:
 
 @pytest.mark.parametrize("workers", [2, "cluster:1", "cluster:2", "cluster:4"])
 def test_real_cases_come_to_the_same_numbers_as_here(tmp_path: Path, here: Path, workers: int | str) -> None:
-    """To round-off: a process that compiled its kernels itself may add up in another order than one that
-    found them on disk."""
+    """To round-off: a process that compiled for itself may add up in another order than one that did not."""
     results = run(REAL, RunStore(tmp_path), workers=workers)
     alike(results, run(REAL, RunStore(here)))
     for case in REAL:
