@@ -65,8 +65,10 @@ TAIL = "\n".join(
         (
             "The minutes tier takes the same vortices into another model of the layer. On NACA 4412 without a"
             " flap it finds 43 to 66 % of what this tier gains with rows at 3 to 30 % of chord, with the best"
-            " place at about 5 % in both ({doc}`minutes-tier`); it computes no hung flap yet.",
-            "",
+            " place at about 5 % in both ({doc}`minutes-tier`); it computes no hung flap yet."
+        ),
+        "",
+        (
             "What common practice says has no source and is no target: nothing was tuned to it, here or "
             "there. Where the two differ, a flight with tufts and one with a taped row decide."
         ),
