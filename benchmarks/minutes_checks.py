@@ -15,11 +15,12 @@ import time
 
 import numpy as np
 
+from slowflight.flow.integral.section_flow import section_model
 from slowflight.flow.rans.forces import force
+from slowflight.flow.rans.given_sweep import GivenFlow, given_sweep
 from slowflight.flow.rans.grid import Grid, section_grid
 from slowflight.flow.rans.newton import Flow, Marching
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
-from slowflight.flow.rans.sweep import sweep
 from slowflight.wing.naca import naca_section
 from slowflight.wing.section import Section
 
@@ -48,13 +49,19 @@ def report(section: Section, reynolds: float, family: str, published: dict[float
     print(f"{section.name}, {family} grid of {grid.cells} cells, Reynolds number {reynolds:.3g}")
     begun = time.process_time()
 
-    def show(here: Marching, flow: Flow) -> None:
+    def show(here: Marching, found: GivenFlow) -> None:
         nonlocal begun
-        now = time.process_time()
+        now, flow = time.process_time(), found.flow
         print(line(here, grid, flow), f"{now - begun:.0f} s;", published[round(math.degrees(flow.alpha), 6)])
         begun = now
 
-    sweep(grid, reynolds=reynolds, angles=[float(np.radians(a)) for a in published], on_solved=show)
+    given_sweep(
+        grid,
+        reynolds=reynolds,
+        angles=[float(np.radians(a)) for a in published],
+        model=section_model(section, reynolds=reynolds),
+        on_solved=show,
+    )
 
 
 def line(here: Marching, grid: Grid, flow: Flow) -> str:
