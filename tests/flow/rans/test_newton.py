@@ -47,7 +47,7 @@ def test_tangent_is_the_slope_of_lift(solved: tuple[Marching, Flow]) -> None:
     ]
     assert all(side.converged for side in sides)
     slope = (lift(here, sides[1]) - lift(here, sides[0])) / (2.0 * step)
-    assert 2.0 * turn == pytest.approx(slope, rel=1e-5)
+    assert 2.0 * turn == pytest.approx(slope, rel=1e-4)  # a tangent is solved to 1e-3
 
 
 def test_a_predictor_keeps_the_sign_of_turbulence() -> None:

@@ -55,19 +55,22 @@ def minimal_residual(
     size = float(np.linalg.norm(right))
     if size == 0.0:
         return Found(np.zeros_like(right), 0.0, 0)
-    basis = [right / size]
-    answers: list[FloatArray] = []
+    basis = np.empty((most + 1, right.size))
+    basis[0] = right / size
+    answers = np.empty((most, right.size))
     upper = np.zeros((most + 1, most))
     turned = np.zeros(most + 1)
     turned[0] = 1.0
     turns: list[tuple[float, float]] = []
     count, error = 0, 1.0
     while count < most and error > tolerance:
-        answers.append(nearly_solve(basis[count]))
+        answers[count] = nearly_solve(basis[count])
         new = apply(answers[count])
-        for k in range(count + 1):
-            upper[k, count] = basis[k] @ new
-            new = new - upper[k, count] * basis[k]
+        # twice, because once leaves what round-off brings back
+        for _ in range(2):
+            share = basis[: count + 1] @ new
+            new = new - share @ basis[: count + 1]
+            upper[: count + 1, count] += share
         left = float(np.linalg.norm(new))
         if not np.isfinite(left):
             return Found(np.zeros_like(right), np.inf, count)
@@ -84,9 +87,8 @@ def minimal_residual(
         error = abs(float(turned[count + 1]))
         count += 1
         if left > 0.0:
-            basis.append(new / left)
+            basis[count] = new / left
         else:
             break
     weights = np.linalg.solve(upper[:count, :count], turned[:count])
-    x = size * sum(w * a for w, a in zip(weights, answers, strict=True))
-    return Found(np.asarray(x), error, count)
+    return Found(size * (weights @ answers[:count]), error, count)

@@ -32,6 +32,8 @@ SOURCES = (
     "Martins2003",
     "SaadSchultz1986",
     "Dembo1982",
+    "DuffReid1983",
+    "CarsonHigham2018",
 )
 VANE_SOURCES = ("Wendt2001", "SpalartAllmaras", "Coles1956")
 TRANSITION_SOURCES = ("DrelaGiles1987", "Thwaites1949")
