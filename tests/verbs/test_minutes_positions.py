@@ -14,6 +14,7 @@ from slowflight.flow.solution import LiftCurve
 from slowflight.study import minutes_case
 from slowflight.study.minutes_picture_case import MinutesPictureCase
 from slowflight.verbs import minutes_positions
+from slowflight.verbs.minutes_lines import drag_at
 from tests.verbs.curves import made_up_point
 
 ROW = """
@@ -92,9 +93,9 @@ def test_lines_gaps_and_counts(
 
 def test_drag_is_not_read_where_lift_does_not_rise_past_it() -> None:
     points = [{"alpha_deg": a, "cl": c, "cd": 0.01} for a, c in ((0.0, 0.2), (4.0, 0.6), (8.0, 0.5))]
-    assert minutes_positions._drag_at(points, 0.4) == pytest.approx(0.01)
-    assert minutes_positions._drag_at(points, 0.1) is None
-    assert minutes_positions._drag_at(points, 0.7) is None
+    assert drag_at(points, 0.4) == pytest.approx(0.01)
+    assert drag_at(points, 0.1) is None
+    assert drag_at(points, 0.7) is None
 
 
 def test_what_cannot_be_used_is_refused_before_anything_is_computed(
@@ -140,3 +141,33 @@ def test_picture_shows_clean_and_best(monkeypatch: pytest.MonkeyPatch, tmp_path:
     assert seen == [(8.0, []), (8.0, [0.05])]
     assert found.picture == file
     assert file.read_bytes().startswith(b"\x89PNG")
+
+
+def test_bands_stand_on_three_grids_and_on_the_difference(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    cells = {"preview": 64, "medium": 96, "default": 128}
+
+    def computed(section: Any, *, angles_deg: Any, vane_rows: Any, grid: str, **rest: Any) -> LiftCurve:
+        # an error of second order that clean section and row share, and one of a tenth of it that they do not
+        shared, own = -400.0 / cells[grid] ** 2, -40.0 / cells[grid] ** 2
+        more = 0.5 + own if vane_rows else 0.0
+        points = tuple(replace(made_up_point(a), cl=0.1 * a + shared + more) for a in angles_deg)
+        return LiftCurve(
+            airfoil="made up", reynolds=1e6, tier="rans", reference={}, points=points, cl_max=None,
+            alpha_cl_max_deg=None, sources=(), warnings=(), version="0",
+        )  # fmt: skip
+
+    monkeypatch.setattr(minutes_case, "rans_lift_curve", computed)
+    monkeypatch.setattr(minutes_positions, "lift_curve", stand_in(0.4, 0.001))
+    found = verbs.positions(
+        "naca0012", vanes=vanes, stations="5", results=tmp_path / "runs", bands=True, **COMMON
+    )
+    bands = found.record()["grid_bands"]
+    assert bands["grids"] == ["preview", "medium", "default"]
+    assert bands["gain"]["order"] == pytest.approx(2.0, abs=1e-6)
+    assert bands["gain"]["extrapolated"] == pytest.approx(0.5)
+    assert bands["gain"]["band"] == pytest.approx(0.1 * bands["clean"]["band"], rel=1e-6)
+    assert [line["alpha_deg"] for line in bands["gain_at"]] == [0.0, 4.0, 8.0]
+    print_positions(found.record())
+    assert "gain in highest lift" in capsys.readouterr().out

@@ -71,7 +71,7 @@ def lift_curve(
     ] = None,
     grid: Annotated[
         str,
-        typer.Option(metavar="SIZE", help="Grid of the rans tier: preview, default or fine."),
+        typer.Option(metavar="SIZE", help="Grid of the rans tier: preview, medium, default or fine."),
     ] = "default",
     keep: Annotated[
         str | None,

@@ -42,8 +42,15 @@ def positions(
         str, typer.Option(metavar="CL", help="Lift coefficient at which drag is compared.")
     ] = "0.4",
     grid: Annotated[
-        str, typer.Option(metavar="SIZE", help="Grid of the rans tier: preview, default or fine.")
+        str, typer.Option(metavar="SIZE", help="Grid of the rans tier: preview, medium, default or fine.")
     ] = "preview",
+    grid_bands: Annotated[
+        bool,
+        typer.Option(
+            "--grid-bands",
+            help="Compute clean section and best row on three grids: how far the gain is open.",
+        ),
+    ] = False,
     scheduler: Annotated[str, typer.Option(metavar="WHICH", help=SCHEDULER_HELP)] = "local",
     results: Annotated[
         str | None,
@@ -82,6 +89,7 @@ def positions(
                 transition=transition,
                 cruise_lift=cruise_lift,
                 grid=grid,
+                bands=grid_bands,
                 workers=workers,
                 results=results,
                 picture=picture,

@@ -35,8 +35,35 @@ def print_positions(record: Mapping[str, Any]) -> None:
             _number(line["seconds_cruise_counts"], "+.0f"),
         )
     console.print(table)
+    if record.get("grid_bands"):
+        _print_bands(console, record["grid_bands"])
     for text in (*record["warnings"], *record["cautions"]):
         console.print(text)
+
+
+def _print_bands(console: Console, bands: Mapping[str, Any]) -> None:
+    """Print what three grids leave open; differences first, because errors in common are gone from them."""
+    grids = [str(grid) for grid in bands["grids"]]
+    table = Table(
+        title=f"row at {100.0 * bands['station']:g} % on three grids: what the grid alone leaves open, not"
+        " the model (- where the three do not converge one way, the band then three times their range)",
+        title_justify="left",
+        box=box.SIMPLE,
+    )
+    for heading in ("", *grids, "order", "limit", "+/-"):
+        table.add_column(heading, justify="left" if heading == "" else "right")
+    rows = [("gain in highest lift", bands["gain"]), ("highest lift, row", bands["row"])]
+    rows.append(("highest lift, clean", bands["clean"]))
+    rows += [(f"gain at {line['alpha_deg']:g} deg", line) for line in bands["gain_at"]]
+    for name, line in rows:
+        table.add_row(
+            name,
+            *(_number(value, "+.3f" if name.startswith("gain") else ".3f") for value in line["values"]),
+            _number(line["order"], ".1f"),
+            _number(line["extrapolated"], ".3f"),
+            _number(line["band"], ".3f"),
+        )
+    console.print(table)
 
 
 def _lift(value: float | None, *, bracketed: bool) -> str:

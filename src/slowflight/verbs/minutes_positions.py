@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +22,8 @@ from slowflight.study.minutes_picture_case import MinutesPictureCase
 from slowflight.study.store import RunStore
 from slowflight.verbs import plain_numbers
 from slowflight.verbs.evidence_plot import check_plot
+from slowflight.verbs.minutes_bands import grid_bands
+from slowflight.verbs.minutes_lines import counts, line_of
 from slowflight.verbs.section_sweep import HIGHEST_REYNOLDS, LOWEST_REYNOLDS, TURBULENT
 from slowflight.wing.airfoils import airfoil as read_airfoil
 from slowflight.wing.vane_row import AFTMOST_STATION, FOREMOST_STATION, VaneRow, read_vane_rows
@@ -54,6 +56,8 @@ class Positions:
         Where the runs are kept.
     picture : Path or None
         Clean and best row side by side.
+    bands : dict or None
+        What the grid leaves open in the best row's gain; see `grid_bands`.
     """
 
     airfoil: str
@@ -63,6 +67,7 @@ class Positions:
     warnings: tuple[str, ...]
     folder: Path
     picture: Path | None = None
+    bands: dict[str, Any] | None = None
 
     def record(self) -> dict[str, Any]:
         """Return it as plain data."""
@@ -71,6 +76,7 @@ class Positions:
             "reynolds": self.reynolds,
             "cruise_lift": self.cruise_lift,
             "positions": list(self.lines),
+            "grid_bands": self.bands,
             "warnings": list(self.warnings),
             "cautions": list(CAUTIONS),
             "results": str(self.folder),
@@ -90,6 +96,7 @@ def positions(
     transition: str = TURBULENT,
     cruise_lift: str | float = 0.4,
     grid: str = "preview",
+    bands: bool = False,
     workers: int | str = 1,
     results: str | Path | None = None,
     picture: str | Path | None = None,
@@ -110,7 +117,9 @@ def positions(
     cruise_lift : str or float
         Lift coefficient at which drag is compared [-].
     grid : str
-        ``"preview"``, ``"default"`` or ``"fine"``.
+        ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
+    bands : bool
+        Whether the clean section and the best row are computed on two more grids.
     workers : int or str
         Processes to compute with, or whose workers compute.
     results : str or Path, optional
@@ -178,10 +187,10 @@ def positions(
             transition=(NEAR_NOSE, NEAR_NOSE) if turbulent else trips,
         )  # fmt: skip
         seconds = [{"alpha_deg": p.alpha_deg, "cl": p.cl, "cd": p.cd} for p in quick.points]
-        lines.append(_line(row, found[case.key], seconds, quick.cl_max, wanted))
+        lines.append(line_of(row, found[case.key], seconds, quick.cl_max, wanted))
     for line in lines:
-        line["cruise_counts"] = _counts(line["cruise_drag"], lines[0]["cruise_drag"])
-        line["seconds_cruise_counts"] = _counts(line["seconds_cruise_drag"], lines[0]["seconds_cruise_drag"])
+        line["cruise_counts"] = counts(line["cruise_drag"], lines[0]["cruise_drag"])
+        line["seconds_cruise_counts"] = counts(line["seconds_cruise_drag"], lines[0]["seconds_cruise_drag"])
     best = max(lines[1:], key=lambda line: line["highest_lift"] or -np.inf)
     if file is not None and (lines[0]["at_deg"] is None or best["highest_lift"] is None):
         file = None  # nothing answered to draw
@@ -189,10 +198,17 @@ def positions(
         chosen = [cases[0], cases[1 + lines[1:].index(best)]]
         pair = [MinutesPictureCase(case=case, alpha_deg=lines[0]["at_deg"]) for case in chosen]
         _draw(pair, RunStore(folder), workers, file, chord_m=chord_m, on_progress=on_progress)
+    open_by_grid = None
+    if bands and best["highest_lift"] is not None:
+        open_by_grid = grid_bands(
+            cases[0], cases[1 + lines[1:].index(best)], RunStore(folder), workers=workers,
+            on_progress=None if on_progress is None else partial(on_progress, "the best row on three grids"),
+        )  # fmt: skip
     warnings = dict.fromkeys(w for case in cases for w in found[case.key]["warnings"])
     return Positions(
         airfoil=section.name, reynolds=number, cruise_lift=wanted, lines=tuple(lines),
         warnings=tuple(warnings), folder=folder, picture=file,
+        bands=open_by_grid,
     )  # fmt: skip
 
 
@@ -239,55 +255,3 @@ def _stations(text: str) -> tuple[float, ...]:
         / 100.0
         for part in parts
     )  # fmt: skip
-
-
-def _line(
-    row: tuple[VaneRow, ...],
-    result: Mapping[str, Any],
-    seconds: Sequence[Mapping[str, Any]],
-    seconds_maximum: float | None,
-    cruise_lift: float,
-) -> dict[str, Any]:
-    points = result["points"]
-    highest = _highest(points)
-    quick = _highest(seconds)
-    gap = None if highest is None or quick is None else highest["cl"] - quick["cl"]
-    return {
-        "station": row[0].station if row else None,
-        "highest_lift": None if highest is None else highest["cl"],
-        "at_deg": None if highest is None else highest["alpha_deg"],
-        "bracketed": result["cl_max"] is not None,
-        "extrapolated": highest is not None and highest["extrapolated"],
-        "seconds_highest_lift": None if quick is None else quick["cl"],
-        "seconds_at_deg": None if quick is None else quick["alpha_deg"],
-        "seconds_bracketed": seconds_maximum is not None,
-        "gap": gap,
-        "cruise_drag": _drag_at(points, cruise_lift),
-        "seconds_cruise_drag": _drag_at(seconds, cruise_lift),
-        "computed_seconds": result["seconds"],
-        "points": points,
-        "seconds_points": list(seconds),
-    }
-
-
-def _highest(points: Sequence[Mapping[str, Any]]) -> Mapping[str, Any] | None:
-    """The angle asked for with most lift."""
-    answered = [p for p in points if p["cl"] is not None]
-    return max(answered, key=lambda p: p["cl"]) if answered else None
-
-
-def _drag_at(points: Sequence[Mapping[str, Any]], lift: float) -> float | None:
-    """Drag at a lift coefficient below the highest, between the angles on either side."""
-    highest = _highest(points)
-    if highest is None:
-        return None
-    rising = [p for p in points if p["cl"] is not None and p["alpha_deg"] <= highest["alpha_deg"]]
-    rising.sort(key=lambda p: p["alpha_deg"])
-    lifts, drags = [p["cl"] for p in rising], [p["cd"] for p in rising]
-    if not lifts[0] <= lift <= lifts[-1] or any(b <= a for a, b in pairwise(lifts)):
-        return None
-    return float(np.interp(lift, lifts, drags))
-
-
-def _counts(drag: float | None, clean: float | None) -> float | None:
-    return None if drag is None or clean is None else 1e4 * (drag - clean)

@@ -74,7 +74,7 @@ def lift_curve(
     vanes : str or Path or None, optional
         TOML file with one or more ``[[vane_row]]``; the rows act together.
     grid : str, optional
-        Of the minutes tier: ``"preview"``, ``"default"`` or ``"fine"``.
+        Of the minutes tier: ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
     keep_in : str or Path or None, optional
         Folder in which the minutes tier keeps finished angles, and finds those of an earlier run.
     on_start : callable, optional

@@ -56,6 +56,7 @@ class GridSize:
 
 FAMILIES = {
     "preview": GridSize(64, 16, 64, 8),
+    "medium": GridSize(96, 24, 96, 12),
     "default": GridSize(128, 32, 128, 16),
     "fine": GridSize(192, 48, 192, 24),
 }
@@ -173,7 +174,7 @@ def section_grid(
     reynolds : float
         On chord and flight speed: sets the first height so that y+ stays near 1 or below.
     family : str or GridSize
-        ``"preview"``, ``"default"`` or ``"fine"``.
+        ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
     wake_angle : float
         Direction of the wake far behind, from the chord line [rad].
 

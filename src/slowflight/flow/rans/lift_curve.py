@@ -88,7 +88,7 @@ def rans_lift_curve(
     chord_m : float or None
         Real chord [m], needed with vanes.
     grid : str
-        ``"preview"``, ``"default"`` or ``"fine"``.
+        ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
     recall, keep : callable, optional
         Return the converged flow kept for an angle [rad], or ``None``; and keep one.
     on_point : callable, optional
