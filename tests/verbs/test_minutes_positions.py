@@ -13,6 +13,7 @@ from slowflight.errors import InputError, RangeError
 from slowflight.flow.solution import LiftCurve
 from slowflight.study import minutes_case
 from slowflight.study.minutes_picture_case import MinutesPictureCase
+from slowflight.study.minutes_slope_case import MinutesSlopeCase
 from slowflight.verbs import minutes_positions
 from slowflight.verbs.minutes_lines import drag_at
 from tests.verbs.curves import made_up_point
@@ -171,3 +172,41 @@ def test_bands_stand_on_three_grids_and_on_the_difference(
     assert [line["alpha_deg"] for line in bands["gain_at"]] == [0.0, 4.0, 8.0]
     print_positions(found.record())
     assert "gain in highest lift" in capsys.readouterr().out
+
+
+def test_steps_follow_the_slope_and_are_solved_in_full(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    best_place = 0.062
+
+    def computed(section: Any, *, angles_deg: Any, vane_rows: Any, **rest: Any) -> LiftCurve:
+        more = 0.5 - (vane_rows[0].station - best_place) ** 2 if vane_rows else 0.0
+        points = tuple(replace(made_up_point(a), cl=0.1 * a + more) for a in angles_deg)
+        return LiftCurve(
+            airfoil="made up", reynolds=1e6, tier="rans", reference={}, points=points, cl_max=None,
+            alpha_cl_max_deg=None, sources=(), warnings=(), version="0",
+        )  # fmt: skip
+
+    def slope(self: MinutesSlopeCase) -> dict[str, Any]:
+        # right in sign and three times too steep
+        return {"lift_by_station": 6.0 * (best_place - self.case.rows[0].station)}
+
+    monkeypatch.setattr(minutes_case, "rans_lift_curve", computed)
+    monkeypatch.setattr(minutes_positions, "lift_curve", stand_in(0.4, 0.001))
+    monkeypatch.setattr(MinutesSlopeCase, "compute", slope)
+    found = verbs.positions(
+        "naca0012", vanes=vanes, stations="5,10,20", results=tmp_path / "runs", refine=True, **COMMON
+    )
+    record = found.record()
+    first = record["refined"][0]
+    assert (first["from"], first["at_deg"]) == (0.05, 8.0)
+    assert first["to"] == pytest.approx(np.sqrt(0.05 * 0.10), abs=1e-4)
+    assert first["slope"] > 0.0
+    assert first["confirmed"]
+    stations = [line["station"] for line in record["positions"][1:]]
+    assert stations == sorted(stations)
+    assert len(stations) == 3 + len(record["refined"])
+    best = max(record["positions"], key=lambda line: line["highest_lift"])
+    assert abs(best["station"] - best_place) < 0.005
+    print_positions(record)
+    assert "solved in full at" in capsys.readouterr().out

@@ -44,6 +44,12 @@ def positions(
     grid: Annotated[
         str, typer.Option(metavar="SIZE", help="Grid of the rans tier: preview, medium, default or fine.")
     ] = "preview",
+    refine: Annotated[
+        bool,
+        typer.Option(
+            "--refine", help="Step on from the best station to where the adjoint points, solved in full."
+        ),
+    ] = False,
     grid_bands: Annotated[
         bool,
         typer.Option(
@@ -89,6 +95,7 @@ def positions(
                 transition=transition,
                 cruise_lift=cruise_lift,
                 grid=grid,
+                refine=refine,
                 bands=grid_bands,
                 workers=workers,
                 results=results,

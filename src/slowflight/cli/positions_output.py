@@ -35,6 +35,13 @@ def print_positions(record: Mapping[str, Any]) -> None:
             _number(line["seconds_cruise_counts"], "+.0f"),
         )
     console.print(table)
+    for step in record.get("refined", ()):
+        outcome = "rises there" if step["confirmed"] else "does not rise there"
+        console.print(
+            f"adjoint at {100.0 * step['from']:g} %, {step['at_deg']:g} deg: lift changes by"
+            f" {step['slope']:+.1f} per chord; solved in full at {100.0 * step['to']:g} %, highest lift"
+            f" {outcome}"
+        )
     if record.get("grid_bands"):
         _print_bands(console, record["grid_bands"])
     for text in (*record["warnings"], *record["cautions"]):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -77,6 +77,10 @@ class MinutesCase:
     def suffix(self) -> str:
         """Ending of its file's name."""
         return ".json"
+
+    def rows_moved(self, by: float) -> tuple[VaneRow, ...]:
+        """Its rows, further aft by a share of chord."""
+        return tuple(replace(row, station=row.station + by) for row in self.rows)
 
     def compute(self) -> dict[str, Any]:
         """Compute the lift curve; the result as plain data."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -10,19 +9,15 @@ from typing import Any
 
 import numpy as np
 
-from slowflight.flow.integral.section_flow import section_model
-from slowflight.flow.rans.given_sweep import GivenFlow, given_sweep, whole_force
-from slowflight.flow.rans.grid import section_grid
-from slowflight.flow.rans.newton import Marching
+from slowflight.flow.rans.given_sweep import whole_force
 from slowflight.flow.rans.section_picture import laid_out
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
 from slowflight.study.array_file import Column, decode_arrays, encode_arrays
 from slowflight.study.minutes_case import MinutesCase
+from slowflight.study.minutes_flow import flow_at
 from slowflight.study.record_file import key_of
 
 FROM_X, TO_X, FROM_Y, TO_Y, STEP = -0.25, 1.45, -0.35, 0.5, 0.004  # the part of the plane drawn [chords]
-LEADING = 2.0  # angles on the way to the one drawn are this far apart [deg]
-FIRST = 4.0  # angle the way begins at [deg]
 COLUMNS = {
     "x": Column(axes=("x",), unit="1", meaning="along the chord line, in chords from the leading edge"),
     "y": Column(axes=("y",), unit="1", meaning="square to the chord line, in chords, up positive"),
@@ -82,21 +77,10 @@ class MinutesPictureCase:
     def compute(self) -> dict[str, Any]:
         """Compute the fields; ``{"problem": ...}`` where the angle has no answer."""
         case = self.case
-        grid = section_grid(case.section, reynolds=case.reynolds, family=case.grid)
-        model = section_model(
-            case.section, reynolds=case.reynolds, vane_rows=case.rows, chord_m=case.chord,
-            critical_amplification=case.critical_amplification,
-        )  # fmt: skip
-        steps = max(1, math.ceil(abs(self.alpha_deg - FIRST) / LEADING))
-        way = np.linspace(FIRST, self.alpha_deg, steps + 1)
-        last: list[tuple[Marching, GivenFlow]] = []
-        given_sweep(
-            grid, reynolds=case.reynolds, angles=[math.radians(a) for a in way], model=model, rows=case.rows,
-            transition=case.transition, on_solved=lambda here, found: last.append((here, found)),
-        )  # fmt: skip
-        here, found = max(last, key=lambda pair: abs(pair[1].flow.alpha - math.radians(FIRST)))
-        if not found.flow.converged or abs(math.degrees(found.flow.alpha) - self.alpha_deg) > 1e-6:
+        reached = flow_at(case, alpha_deg=self.alpha_deg)
+        if reached is None:
             return {"problem": f"{self.title}: no converged answer"}
+        grid, here, found = reached
         lift, drag, _, _ = whole_force(here, found)
         surface = skin(here.at(found.flow.alpha, found.flow.circulation), grid, found.flow.q)
         x, y = np.arange(FROM_X, TO_X, STEP), np.arange(FROM_Y, TO_Y, STEP)

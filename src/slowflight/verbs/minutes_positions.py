@@ -24,6 +24,7 @@ from slowflight.verbs import plain_numbers
 from slowflight.verbs.evidence_plot import check_plot
 from slowflight.verbs.minutes_bands import grid_bands
 from slowflight.verbs.minutes_lines import counts, line_of
+from slowflight.verbs.minutes_refine import refined
 from slowflight.verbs.section_sweep import HIGHEST_REYNOLDS, LOWEST_REYNOLDS, TURBULENT
 from slowflight.wing.airfoils import airfoil as read_airfoil
 from slowflight.wing.vane_row import AFTMOST_STATION, FOREMOST_STATION, VaneRow, read_vane_rows
@@ -58,6 +59,8 @@ class Positions:
         Clean and best row side by side.
     bands : dict or None
         What the grid leaves open in the best row's gain; see `grid_bands`.
+    steps : tuple of dict
+        Steps to better stations and whether solutions confirmed them; see `refined`.
     """
 
     airfoil: str
@@ -68,6 +71,7 @@ class Positions:
     folder: Path
     picture: Path | None = None
     bands: dict[str, Any] | None = None
+    steps: tuple[dict[str, Any], ...] = ()
 
     def record(self) -> dict[str, Any]:
         """Return it as plain data."""
@@ -76,6 +80,7 @@ class Positions:
             "reynolds": self.reynolds,
             "cruise_lift": self.cruise_lift,
             "positions": list(self.lines),
+            "refined": list(self.steps),
             "grid_bands": self.bands,
             "warnings": list(self.warnings),
             "cautions": list(CAUTIONS),
@@ -96,6 +101,7 @@ def positions(
     transition: str = TURBULENT,
     cruise_lift: str | float = 0.4,
     grid: str = "preview",
+    refine: bool = False,
     bands: bool = False,
     workers: int | str = 1,
     results: str | Path | None = None,
@@ -118,6 +124,8 @@ def positions(
         Lift coefficient at which drag is compared [-].
     grid : str
         ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
+    refine : bool
+        Whether to step on from the best station to where the adjoint points.
     bands : bool
         Whether the clean section and the best row are computed on two more grids.
     workers : int or str
@@ -179,36 +187,52 @@ def positions(
         if on_progress is not None:
             on_progress("positions of the row by the minutes tier", done, total)
 
-    found = pool.run(cases, RunStore(folder), workers=workers, on_done=tell)
+    def telling(what: str) -> Callable[[int, int], None] | None:
+        return None if on_progress is None else partial(on_progress, what)
+
+    store = RunStore(folder)
+    found = pool.run(cases, store, workers=workers, on_done=tell)
+    steps = []
+    if refine:
+        steps = refined(
+            cases[1:], found, store, workers=workers, on_progress=telling("steps to a better station")
+        )
+        cases += [step["case"] for step in steps]
+        found |= {step["case"].key: step["result"] for step in steps}
+        cases[1:] = sorted(cases[1:], key=lambda case: case.rows[0].station)
     lines = []
-    for row, case in zip(moved, cases, strict=True):
+    for case in cases:
         quick = lift_curve(
-            section, reynolds=number, angles_deg=angles_deg, vane_rows=row, chord_m=chord_m,
+            section, reynolds=number, angles_deg=angles_deg, vane_rows=case.rows, chord_m=chord_m,
             transition=(NEAR_NOSE, NEAR_NOSE) if turbulent else trips,
         )  # fmt: skip
         seconds = [{"alpha_deg": p.alpha_deg, "cl": p.cl, "cd": p.cd} for p in quick.points]
-        lines.append(line_of(row, found[case.key], seconds, quick.cl_max, wanted))
+        lines.append(line_of(case.rows, found[case.key], seconds, quick.cl_max, wanted))
     for line in lines:
         line["cruise_counts"] = counts(line["cruise_drag"], lines[0]["cruise_drag"])
         line["seconds_cruise_counts"] = counts(line["seconds_cruise_drag"], lines[0]["seconds_cruise_drag"])
     best = max(lines[1:], key=lambda line: line["highest_lift"] or -np.inf)
+    chosen = (cases[0], cases[1 + lines[1:].index(best)])
     if file is not None and (lines[0]["at_deg"] is None or best["highest_lift"] is None):
         file = None  # nothing answered to draw
     if file is not None:
-        chosen = [cases[0], cases[1 + lines[1:].index(best)]]
         pair = [MinutesPictureCase(case=case, alpha_deg=lines[0]["at_deg"]) for case in chosen]
-        _draw(pair, RunStore(folder), workers, file, chord_m=chord_m, on_progress=on_progress)
+        _draw(pair, store, workers, file, chord_m=chord_m, on_progress=on_progress)
     open_by_grid = None
     if bands and best["highest_lift"] is not None:
         open_by_grid = grid_bands(
-            cases[0], cases[1 + lines[1:].index(best)], RunStore(folder), workers=workers,
-            on_progress=None if on_progress is None else partial(on_progress, "the best row on three grids"),
-        )  # fmt: skip
+            *chosen, store, workers=workers, on_progress=telling("the best row on three grids")
+        )
     warnings = dict.fromkeys(w for case in cases for w in found[case.key]["warnings"])
     return Positions(
         airfoil=section.name, reynolds=number, cruise_lift=wanted, lines=tuple(lines),
         warnings=tuple(warnings), folder=folder, picture=file,
         bands=open_by_grid,
+        steps=tuple(
+            {"from": step["from"], "to": step["case"].rows[0].station}
+            | {name: step[name] for name in ("at_deg", "slope", "confirmed")}
+            for step in steps
+        ),
     )  # fmt: skip
 
 
