@@ -18,6 +18,7 @@ from slowflight.cli.installed import installed
 from slowflight.cli.layout import layout
 from slowflight.cli.lift_curve import lift_curve
 from slowflight.cli.measure import measure
+from slowflight.cli.pack import pack, unpack
 from slowflight.cli.positions import positions
 from slowflight.cli.predict import predict
 from slowflight.cli.report import report
@@ -39,6 +40,8 @@ app.command("layout")(layout)
 app.command("installed")(installed)
 app.command("fly")(fly)
 app.command("report")(report)
+app.command("pack")(pack)
+app.command("unpack")(unpack)
 app.command("explain")(explain)
 app.command("lift-curve")(lift_curve)
 app.command("positions")(positions)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import shutil
-from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Literal
 
@@ -15,7 +14,7 @@ from slowflight.desk.messages import Message, Messages
 from slowflight.desk.records import may_invent, safe_name, saved
 from slowflight.desk.runs import FOLDER, KINDS, call_off, refuse_second, start_run
 from slowflight.desk.wing_form import add_place, begin_wing, save_values, undo, version_of
-from slowflight.errors import InputError, SlowflightError
+from slowflight.errors import InputError
 from slowflight.project import WING_FILE, write_demo
 
 Words = Annotated[str, Form(max_length=2000)]
@@ -30,15 +29,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
     """Return the addresses that take changes."""
     router = APIRouter(default_response_class=RedirectResponse)
 
-    def told(path: str, change: Callable[[], str], answers: dict[str, str] | None = None) -> RedirectResponse:
-        try:
-            words = change()
-        except SlowflightError as error:
-            return messages.go(path, Message(text=str(error), bad=True, answers=answers or {}))
-        except OSError as error:
-            why = f"not written: {error.strerror or 'the folder cannot be written'}"
-            return messages.go(path, Message(text=why, bad=True, answers=answers or {}))
-        return messages.go(path, Message(text=words) if words else None)
+    told = messages.told
 
     @router.post("/demo")
     def demo() -> RedirectResponse:
@@ -168,7 +159,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
         flap: Words = "", mass: Words = "", cg: Words = "", pilot: Words = "", confirm: Words = "",
     ) -> RedirectResponse:  # fmt: skip
         """Take in logs and cards of one side."""
-        kept = [await _kept(folder, file) for file in files if file.filename]
+        kept = [await keep_upload(folder, file) for file in files if file.filename]
 
         def change() -> str:
             if not kept:
@@ -187,7 +178,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
     async def rib(file: UploadFile, chord: Words = "", version: Words = "") -> RedirectResponse:
         """Take in the outline of a rib, or a photograph to trace."""
         ending = Path(safe_name(file.filename or "")).suffix.lower()
-        kept = await _kept(folder, file) if ending in (*OUTLINES, *PHOTOS) else None
+        kept = await keep_upload(folder, file) if ending in (*OUTLINES, *PHOTOS) else None
 
         def change() -> str:
             if kept is None:
@@ -212,7 +203,7 @@ async def _answers(request: Request) -> dict[str, str]:
     return {str(key): value for key, value in form.items() if isinstance(value, str)}
 
 
-async def _kept(folder: Path, file: UploadFile) -> Path:
+async def keep_upload(folder: Path, file: UploadFile) -> Path:
     """Put an upload beside the desk's own notes, under a name that is only a name."""
     place = folder / FOLDER / "uploads"
     place.mkdir(parents=True, exist_ok=True)

@@ -22,6 +22,7 @@ from slowflight.desk.messages import Messages
 from slowflight.desk.pictures import picture
 from slowflight.desk.render import Pages
 from slowflight.desk.runs import GOING, run_state
+from slowflight.desk.sharing import sharing
 from slowflight.desk.stages import stages
 
 HERE = Path(__file__).parent
@@ -54,6 +55,7 @@ def open_application(folder: Path) -> FastAPI:
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
     app.include_router(stages(pages))
     app.include_router(actions(folder, messages))
+    app.include_router(sharing(folder, messages))
 
     @app.get("/state")
     def state() -> JSONResponse:

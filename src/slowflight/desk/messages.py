@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import secrets
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from urllib.parse import quote
 
 from fastapi.responses import RedirectResponse
+
+from slowflight.errors import SlowflightError
 
 MOST = 50
 
@@ -45,6 +48,28 @@ class Messages:
         while len(self._kept) > MOST:
             self._kept.popitem(last=False)
         return RedirectResponse(f"{path}?said={quote(number)}", 303)
+
+    def told(
+        self, path: str, change: Callable[[], str], answers: dict[str, str] | None = None
+    ) -> RedirectResponse:
+        """Make a change and return the way to a page that says what came of it.
+
+        Parameters
+        ----------
+        path : str
+        change : callable
+            Returns what to say; nothing where the page says enough.
+        answers : dict of str, optional
+            What was filled in, so that a refusal does not lose it.
+        """
+        try:
+            words = change()
+        except SlowflightError as error:
+            return self.go(path, Message(text=str(error), bad=True, answers=answers or {}))
+        except OSError as error:
+            why = f"not written: {error.strerror or 'the folder cannot be written'}"
+            return self.go(path, Message(text=why, bad=True, answers=answers or {}))
+        return self.go(path, Message(text=words) if words else None)
 
     def of(self, number: str) -> Message | None:
         """Return a message; it stays, so that a reload shows it again."""

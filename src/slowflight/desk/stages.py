@@ -8,6 +8,7 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from slowflight.desk.guard import LARGEST
 from slowflight.desk.records import may_invent
 from slowflight.desk.render import Pages
 from slowflight.desk.wing_form import question_groups, undo_steps, version_of, wing_groups
@@ -35,7 +36,13 @@ def stages(pages: Pages) -> APIRouter:
         """An empty folder: the demonstration, or the first question."""
         message = pages.message(said)
         there = (folder / WING_FILE).is_file()
-        return pages.page("start.html", said=said, there=there, answers=message.answers if message else {})
+        return pages.page(
+            "start.html",
+            said=said,
+            there=there,
+            answers=message.answers if message else {},
+            largest_mb=LARGEST // 1024**2,
+        )
 
     @router.get("/wing")
     def wing(said: Said = "") -> Response:

@@ -21,10 +21,12 @@ from slowflight.verbs.installing import installed
 from slowflight.verbs.laying_out import layout
 from slowflight.verbs.measuring import measure_gauge, measure_hinge, measure_photo, measuring_sheets
 from slowflight.verbs.minutes_positions import Positions, positions
+from slowflight.verbs.packing import pack
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
 from slowflight.verbs.reporting import report
 from slowflight.verbs.section_sweep import lift_curve
+from slowflight.verbs.unpacking import unpack
 
 __all__ = [
     "DemoResult",
@@ -49,6 +51,7 @@ __all__ = [
     "measure_hinge",
     "measure_photo",
     "measuring_sheets",
+    "pack",
     "plan_flights",
     "plot_evidence",
     "positions",
@@ -58,6 +61,7 @@ __all__ = [
     "restore_stall",
     "shortfall",
     "strike_stall",
+    "unpack",
     "usable_cores",
     "write_distributions",
 ]

@@ -56,6 +56,11 @@ def made_from(project: Project) -> dict[str, str]:
     }
 
 
+def named_airfoils(project: Project) -> tuple[str, ...]:
+    """Return what wing.toml calls its airfoils, files and names alike, each once."""
+    return tuple(sorted(set(_airfoils(read_toml(project.wing_file)))))
+
+
 def _says_something(path: Path) -> bool:
     return path.is_file() and bool(path.read_bytes().strip())
 
