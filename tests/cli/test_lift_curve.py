@@ -199,7 +199,7 @@ def test_interrupting_before_the_first_angle_leaves_an_old_file_alone(solver: So
         (["--tier", "magic"], "this version computes the integral and the rans tier"),
         (["--transition", "turbulent"], "--transition: found 'turbulent'"),
         (["--tier", "rans", "--vanes", "vanes.toml"], "--chord"),
-        (["--tier", "rans", "--grid", "huge"], "needs preview or default or fine"),
+        (["--tier", "rans", "--grid", "huge"], "needs preview or medium or default or fine"),
         (["--tier", "rans", "--distributions", "layers.csv"], "does not write layers yet"),
         (["--keep", "points"], "needs --tier rans with it"),
         (["--flap-angle", "10"], "needs --flap FILE"),

@@ -80,6 +80,13 @@ def lift_curve(
             help="Folder in which the rans tier keeps finished angles; the same command goes on from there.",
         ),
     ] = None,
+    time_average: Annotated[
+        bool,
+        typer.Option(
+            "--time-average",
+            help="Average over time where the rans tier finds no steady answer; minutes an angle.",
+        ),
+    ] = False,
     distributions: Annotated[
         str | None,
         typer.Option(
@@ -129,6 +136,7 @@ def lift_curve(
                 vanes=vanes,
                 grid=grid,
                 keep_in=keep,
+                time_average=time_average,
                 on_start=progress.start,
                 on_point=on_point,
             )

@@ -49,6 +49,7 @@ def minutes_curve(
     chord_m: float | None,
     grid: str,
     keep_in: str | Path | None,
+    time_average: bool,
     on_point: Callable[[FlowPoint], None] | None,
 ) -> LiftCurve:
     """Compute, with finished angles kept in a folder where one is given and taken from it.
@@ -76,5 +77,6 @@ def minutes_curve(
         grid=grid,
         recall=None if kept is None else kept.recall,
         keep=None if kept is None else kept.keep,
+        time_average=time_average,
         on_point=on_point,
     )

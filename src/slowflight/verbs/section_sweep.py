@@ -45,6 +45,7 @@ def lift_curve(
     vanes: str | Path | None = None,
     grid: str = "default",
     keep_in: str | Path | None = None,
+    time_average: bool = False,
     on_start: Callable[[int], None] | None = None,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
@@ -77,6 +78,8 @@ def lift_curve(
         Of the minutes tier: ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
     keep_in : str or Path or None, optional
         Folder in which the minutes tier keeps finished angles, and finds those of an earlier run.
+    time_average : bool, optional
+        Of the minutes tier: average over time past the last steady answer.
     on_start : callable, optional
         Called once with the number of angles, when all input has been accepted.
     on_point : callable, optional
@@ -98,6 +101,9 @@ def lift_curve(
     if tier != "rans" and keep_in is not None:
         needed = "--tier rans with it: the seconds tier is quicker than its files"
         raise InputError(where="--keep", found=f"{str(keep_in)!r}", needed=needed)
+    if tier != "rans" and time_average:
+        needed = "--tier rans with it: the seconds tier has no time"
+        raise InputError(where="--time-average", found=f"--tier {tier}", needed=needed)
     reynolds = plain_numbers.number(
         reynolds,
         where="--reynolds",
@@ -146,6 +152,7 @@ def lift_curve(
             chord_m=chord_m,
             grid=grid,
             keep_in=keep_in,
+            time_average=time_average,
             on_point=on_point,
         )
     else:

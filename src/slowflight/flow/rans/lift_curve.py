@@ -17,6 +17,7 @@ from slowflight.flow.maximum_lift import maximum_lift
 from slowflight.flow.rans.given_sweep import GivenFlow, given_sweep, whole_force
 from slowflight.flow.rans.grid import FAMILIES, Grid, section_grid
 from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching
+from slowflight.flow.rans.past_steady import Averaged, past_steady
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
 from slowflight.flow.rans.vane_remarks import UNCALIBRATED, effects, held_far, row_remarks
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceSummary
@@ -63,6 +64,7 @@ def rans_lift_curve(
     grid: str = "default",
     recall: Callable[[float], Flow | None] | None = None,
     keep: Callable[[Flow], None] | None = None,
+    time_average: bool = False,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
     """Compute a lift curve by Reynolds-averaged flow, steady.
@@ -91,6 +93,8 @@ def rans_lift_curve(
         ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
     recall, keep : callable, optional
         Return the converged flow kept for an angle [rad], or ``None``; and keep one.
+    time_average : bool
+        Whether angles past the last steady answer are averaged over time, minutes each.
     on_point : callable, optional
         Called with each finished ``FlowPoint``, in the order of solution.
 
@@ -121,10 +125,13 @@ def rans_lift_curve(
     wanted = [math.radians(a) for a in angles_deg]
     exact = dict(zip(wanted, (float(a) for a in angles_deg), strict=True))
     begun = time.perf_counter()
+    steady: dict[float, tuple[Marching, GivenFlow]] = {}
 
     def solved(here: Marching, found: GivenFlow) -> None:
         nonlocal begun
         flow = found.flow
+        if flow.converged:
+            steady[flow.alpha] = (here, found)
         if keep is not None:
             keep(flow)
         now = time.perf_counter()
@@ -133,6 +140,14 @@ def rans_lift_curve(
         made[flow.alpha] = point
         if on_point is not None:
             on_point(point)
+
+    def mean_found(here: Marching, alpha: float, found: Averaged) -> None:
+        nonlocal begun
+        now = time.perf_counter()
+        made[alpha] = _mean_point(found, exact[alpha], reynolds, now - begun)
+        begun = now
+        if on_point is not None:
+            on_point(made[alpha])
 
     def model_of(rows: Sequence[VaneRow]) -> SectionModel:
         return section_model(
@@ -152,6 +167,8 @@ def rans_lift_curve(
                 body, reynolds=reynolds, angles=wanted, model=model_of(rows), rows=rows,
                 transition=transition, known=known, recall=recall, on_solved=solved,
             )  # fmt: skip
+        if time_average:
+            past_steady(steady, wanted, on_steady=solved, on_averaged=mean_found)
     points = tuple(
         replace(made[a], alpha_deg=exact[a]) if a in made else _missing(exact[a], None, 0.0, "not tried: an"
         " angle before it had no answer") for a in wanted
@@ -177,7 +194,7 @@ def rans_lift_curve(
             "moment_about": "quarter chord, nose up positive",
             "angle_of_attack_from": "chord line",
             "lift_from": "pressure and friction on the skin and the push on the vanes",
-            "flow": "incompressible, steady, Reynolds-averaged",
+            "flow": "incompressible, Reynolds-averaged, steady or averaged over time where marked",
             "transition": "fully turbulent"
             if transition is None
             else {"upper": transition[0], "lower": transition[1]},
@@ -256,6 +273,17 @@ def _point(
         reynolds=reynolds,
         vane_effects=effects(found),
     )
+
+
+def _mean_point(found: Averaged, alpha_deg: float, reynolds: float, seconds: float) -> FlowPoint:
+    mean = found.mean
+    missing = _missing(alpha_deg, mean.flow.residual, seconds, found.remarks()[0])
+    if not mean.settled:
+        return replace(missing, steady=False)
+    return replace(
+        missing, cl=found.lift, cd=found.drag, cd_vanes=found.vane_drag, cm=mean.moment, converged=True,
+        steady=False, amplitude=mean.amplitude, extrapolated=True, reynolds=reynolds,
+    )  # fmt: skip
 
 
 def _missing(alpha_deg: float, residual: float | None, seconds: float, why: str) -> FlowPoint:
