@@ -19,6 +19,7 @@ from slowflight.flow.rans.grid import FAMILIES, Grid, section_grid
 from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching
 from slowflight.flow.rans.past_steady import Averaged, past_steady
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
+from slowflight.flow.rans.total_pressure import total_pressure
 from slowflight.flow.rans.vane_remarks import UNCALIBRATED, effects, held_far, row_remarks
 from slowflight.flow.solution import ElementSummary, FlowPoint, LiftCurve, SurfaceSummary
 from slowflight.wing.section import Section
@@ -253,6 +254,9 @@ def _point(
         for station, stretches in zip(found.given.stations, (upper, lower), strict=True)
     )
     warnings = list(row_remarks(found))
+    coarse = total_pressure(problem, flow.q).remark()
+    if coarse is not None:
+        warnings.append(coarse)
     if float(np.max(surface.height)) > 2.0:
         warnings.append(f"first cells reach a y+ of {np.max(surface.height):.1f}: friction is less certain")
     return FlowPoint(
