@@ -113,3 +113,9 @@ def test_too_many_points_say_how_to_thin() -> None:
     angle = np.linspace(0.0, 2.0 * np.pi, 100_000)
     with pytest.raises(SectionError, match=r"100,000 points; needs at most 5,000; keep every 250th point"):
         changed(x=0.5 + 0.5 * np.cos(angle), y=-0.06 * np.sin(angle))
+
+
+def test_camber_is_the_formula_s() -> None:
+    # NACA Report 460: the first digit is the camber in per cent of chord
+    assert naca_section("naca4412").max_camber == pytest.approx(0.04, abs=5e-4)
+    assert naca_section("naca0012").max_camber == pytest.approx(0.0, abs=1e-6)

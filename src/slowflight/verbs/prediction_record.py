@@ -21,6 +21,7 @@ from slowflight.uncertainty import exactly, plus_minus
 from slowflight.verbs import prediction_numbers as numbers
 from slowflight.verbs.prediction_answers import Answers, Inputs, PicturedPair
 from slowflight.verbs.prediction_cases import NO_FLAP_BEHIND, ROUGH_NOSE, Study, flap_words
+from slowflight.verbs.prediction_likeness import measured_alike
 from slowflight.verbs.prediction_rows import gain_map
 from slowflight.verbs.prediction_setting import SettingWriter
 from slowflight.verbs.prediction_settings import Settings
@@ -148,6 +149,7 @@ class _Writer:
             "marks": decided.marks(attitude),
             "pictures": [p for p in (self._picture(pair) for pair in pictures) if p is not None],
             "cautions": list(dict.fromkeys((*PREDICTION_CAUTIONS, *file.cautions))),
+            "measured_alike": measured_alike(self.study, self.answers.clean.cl_max_continued),
             "warnings": self._warnings(),
             "sources": list(self._sources()),
         }

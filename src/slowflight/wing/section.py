@@ -115,14 +115,27 @@ class Section:
     @property
     def max_thickness(self) -> float:
         """Largest height between lower and upper side, across the chord line, ahead of a hinge [chords]."""
+        one, other = self._heights()
+        return float(np.max(one - other))
+
+    @property
+    def max_camber(self) -> float:
+        """Largest height of the line between both sides over the chord line, ahead of a hinge [chords]."""
+        one, other = self._heights()
+        middle = 0.5 * (one + other)
+        return float(middle[np.argmax(np.abs(middle))])
+
+    def _heights(self) -> tuple[FloatArray, FloatArray]:
+        """Both sides at the same stations along the chord line, ahead of a hinge."""
         nose = self.nose_index
         aft = 1.0 if self.flap is None else self.flap.hinge_x - HINGE_CLEARANCE
         stations = 0.5 * aft * (1.0 - np.cos(np.linspace(0.0, np.pi, 401)))
-        heights = []
-        for x, y in ((self.x[nose:], self.y[nose:]), (self.x[nose::-1], self.y[nose::-1])):
-            # Just behind a steep nose x may run back a little; the foremost stretch carries no thickness.
-            heights.append(np.interp(stations, np.maximum.accumulate(x), y))
-        return float(np.max(heights[0] - heights[1]))
+        # Just behind a steep nose x may run back a little; the foremost stretch carries no thickness.
+        one, other = (
+            np.interp(stations, np.maximum.accumulate(x), y)
+            for x, y in ((self.x[nose:], self.y[nose:]), (self.x[nose::-1], self.y[nose::-1]))
+        )
+        return one, other
 
 
 def _check_points(x: FloatArray, y: FloatArray, *, where: str) -> None:
