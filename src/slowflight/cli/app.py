@@ -9,10 +9,12 @@ from typing import Annotated
 import typer
 
 from slowflight import __version__
+from slowflight.cli.clip import clip
 from slowflight.cli.demo import demo
 from slowflight.cli.desk import desk
 from slowflight.cli.evidence import evidence
 from slowflight.cli.explain import explain
+from slowflight.cli.figures import figures
 from slowflight.cli.fly import fly
 from slowflight.cli.installed import installed
 from slowflight.cli.layout import layout
@@ -40,6 +42,8 @@ app.command("layout")(layout)
 app.command("installed")(installed)
 app.command("fly")(fly)
 app.command("report")(report)
+app.command("clip")(clip)
+app.command("figures")(figures)
 app.command("pack")(pack)
 app.command("unpack")(unpack)
 app.command("explain")(explain)

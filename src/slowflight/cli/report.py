@@ -11,6 +11,9 @@ from slowflight.cli.predict import FOLDER_HELP
 
 def report(
     folder: Annotated[str, typer.Argument(metavar="DIR", help=FOLDER_HELP, show_default=False)],
+    pdf: Annotated[
+        bool, typer.Option("--pdf", help="Print it as DIR/share/report.pdf too, by a browser installed here.")
+    ] = False,
 ) -> None:
     """Write the last prediction and layout as one page to read, print and send.
 
@@ -18,4 +21,8 @@ def report(
     """
     from slowflight import verbs
 
-    typer.echo(str(verbs.report(folder)))
+    if not pdf:
+        typer.echo(str(verbs.report(folder)))
+        return
+    made = verbs.report_pdf(folder)
+    typer.echo(f"{made['folder']}/{made['files'][0]}")

@@ -29,7 +29,7 @@ HERE = Path(__file__).parent
 BETWEEN_EVENTS = 0.5  # [s]
 # The report is made of our own words, but words of the project stand in it too: it runs nothing here.
 REPORT_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; sandbox allow-downloads"
-SENT_FOLDERS = ("layout", "report", "measure", "flights")
+SENT_FOLDERS = ("layout", "report", "measure", "flights", "share")
 
 
 def desk_application(folder: Path, *, token: str, port: int) -> ASGIApp:
@@ -133,7 +133,7 @@ def _sent(folder: Path, place: str, name: str) -> FileResponse:
         raise HTTPException(404, "there is no such file in this project")
     if found.suffix in (".html", ".svg"):
         return FileResponse(found, headers={"content-security-policy": REPORT_POLICY})
-    inside = found.suffix in (".png", ".pdf")
+    inside = found.suffix in (".png", ".pdf", ".gif", ".mp4")
     return FileResponse(found, filename=name, content_disposition_type="inline" if inside else "attachment")
 
 

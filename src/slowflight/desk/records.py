@@ -70,6 +70,13 @@ def older_than_wing(folder: Path, name: str) -> bool:
         return False
 
 
+def shared_files(folder: Path) -> list[str]:
+    """Return the files made to be shown, clips first."""
+    kinds = (".gif", ".mp4", ".pdf", ".zip")
+    found = [path.name for path in (folder / "share").glob("[!.]*") if path.suffix in kinds]
+    return sorted(found, key=lambda name: (kinds.index(Path(name).suffix), name))
+
+
 def may_invent(folder: Path) -> bool:
     """Tell whether invented flights may come in: to the invented aircraft only, and only where none are."""
     content = read_values(folder).get("aircraft", {})

@@ -33,6 +33,10 @@ KINDS = {
     "invent": "the demonstration's invented flights",
     "photo": "tracing the rib's photograph",
     "report": "the report",
+    "clip": "the clip of the angle sweep",
+    "films": "your two films side by side",
+    "figures": "figures and tables",
+    "pdf": "the report as PDF",
 }
 GOING = ("starting", "running")
 

@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
+import math
 import tempfile
 from pathlib import Path
-from typing import Literal
+from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, UploadFile
+from fastapi import APIRouter, Form, UploadFile
 from fastapi.responses import FileResponse, RedirectResponse
 from starlette.background import BackgroundTask
 from starlette.exceptions import HTTPException
 
 from slowflight.desk.actions import keep_upload
 from slowflight.desk.messages import Messages
+from slowflight.desk.records import safe_name
+from slowflight.desk.runs import start_run
 from slowflight.errors import InputError, SlowflightError
+from slowflight.flights.tufts.frames import VIDEOS
 from slowflight.project import WING_FILE
+
+Words = Annotated[str, Form(max_length=200)]
 
 
 def sharing(folder: Path, messages: Messages) -> APIRouter:
@@ -59,7 +65,52 @@ def sharing(folder: Path, messages: Messages) -> APIRouter:
         answer = messages.told("/wing", change)
         return answer if (folder / WING_FILE).exists() else _to_start(answer)
 
+    @router.post("/share/films", response_class=RedirectResponse)
+    async def films(
+        before: UploadFile,
+        after: UploadFile,
+        before_from: Words = "0",
+        after_from: Words = "0",
+        flap: Words = "",
+    ) -> RedirectResponse:
+        """Put two films side by side."""
+        endings = {Path(safe_name(file.filename or "")).suffix.lower() for file in (before, after)}
+        fit = endings <= set(VIDEOS)
+        kept = [await keep_upload(folder, file) for file in (before, after)] if fit else []
+
+        def change() -> str:
+            if not kept:
+                raise InputError(
+                    where="the films", found=" ".join(sorted(endings)) or "none", needed=", ".join(VIDEOS)
+                )
+            given: dict[str, Any] = {"before": str(kept[0]), "after": str(kept[1]), "flap": flap or None}
+            given |= {"before_from": _seconds(before_from), "after_from": _seconds(after_from)}
+            start_run(folder, "films", given)
+            return ""
+
+        return messages.told("/decision", change)
+
+    @router.post("/share/{kind}", response_class=RedirectResponse)
+    def made(kind: Literal["clip", "figures", "pdf"]) -> RedirectResponse:
+        """Make a clip of the sweep, figures and tables, or the report as PDF."""
+
+        def change() -> str:
+            start_run(folder, kind)
+            return ""
+
+        return messages.told("/decision", change)
+
     return router
+
+
+def _seconds(text: str) -> float:
+    try:
+        found = float(text)
+    except ValueError:
+        found = math.nan
+    if not 0.0 <= found < 36000.0:
+        raise InputError(where="where to begin", found=repr(text[:40]), needed="seconds, such as 12.5")
+    return found
 
 
 def _refused() -> str:

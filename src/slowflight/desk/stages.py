@@ -9,7 +9,7 @@ from fastapi import APIRouter, Query
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from slowflight.desk.guard import LARGEST
-from slowflight.desk.records import may_invent
+from slowflight.desk.records import may_invent, shared_files
 from slowflight.desk.render import Pages
 from slowflight.desk.wing_form import question_groups, undo_steps, version_of, wing_groups
 from slowflight.project import WING_FILE
@@ -97,6 +97,8 @@ def stages(pages: Pages) -> APIRouter:
             old=old,
             predicted=predicted,
             report=report,
+            shared=shared_files(folder),
+            largest_mb=LARGEST // 1024**2,
         )
 
     return router

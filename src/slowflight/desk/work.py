@@ -14,6 +14,7 @@ from typing import Any
 from slowflight.desk.runs import FOLDER, state_file, write_state
 from slowflight.errors import SlowflightError
 
+SHARED = {"clip": "sweep_clip", "films": "film_clip", "figures": "figures", "pdf": "report_pdf"}  # verbs
 BEAT = 1.0  # between two notes [s]
 
 
@@ -106,6 +107,9 @@ def perform(folder: Path, kind: str, given: dict[str, Any], note: Note) -> str:
             f"traced: {Path(traced['file']).name}, {traced['thickness_percent']:.1f} % thick; look at the "
             "picture with the outline drawn in before you use it"
         )
+    if kind in SHARED:
+        made: dict[str, Any] = getattr(verbs, SHARED[kind])(folder, **given)
+        return f"{len(made['files'])} files are made, to keep and to show"
     return f"written: {verbs.report(folder).name}"
 
 

@@ -7,11 +7,13 @@ below work on, and returns the room's own result. It prints nothing.
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.sources import describe_all as describe_sources
 from slowflight.study.pool import usable_cores
+from slowflight.verbs.clips import film_clip, sweep_clip
 from slowflight.verbs.demonstration import DemoResult, demo
 from slowflight.verbs.distributions import check_destination, write_distributions
 from slowflight.verbs.evidence import Evidence, evidence
 from slowflight.verbs.evidence_plot import check_plot, plot_evidence
 from slowflight.verbs.explaining import explain_test
+from slowflight.verbs.figuring import figures
 from slowflight.verbs.flying import fly
 from slowflight.verbs.flying_add import add_flights
 from slowflight.verbs.flying_marks import draw_stalls, restore_stall, strike_stall
@@ -24,7 +26,7 @@ from slowflight.verbs.minutes_positions import Positions, positions
 from slowflight.verbs.packing import pack
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
-from slowflight.verbs.reporting import report
+from slowflight.verbs.reporting import report, report_pdf
 from slowflight.verbs.section_sweep import lift_curve
 from slowflight.verbs.unpacking import unpack
 
@@ -42,6 +44,8 @@ __all__ = [
     "draw_stalls",
     "evidence",
     "explain_test",
+    "figures",
+    "film_clip",
     "fly",
     "installed",
     "layout",
@@ -58,9 +62,11 @@ __all__ = [
     "predict",
     "reduce_tufts",
     "report",
+    "report_pdf",
     "restore_stall",
     "shortfall",
     "strike_stall",
+    "sweep_clip",
     "unpack",
     "usable_cores",
     "write_distributions",

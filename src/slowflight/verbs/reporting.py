@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
-from slowflight.errors import InputError
+from slowflight.errors import InputError, SlowflightError
 from slowflight.project import open_project
 from slowflight.report.page import write_report
+from slowflight.report.printed import print_page
 from slowflight.verbs.flying import flights_old, saved_flights
 from slowflight.verbs.flying_tufts import saved_tufts
 from slowflight.verbs.laying_out import LAYOUT, saved_layout
@@ -57,6 +58,33 @@ def report(folder: str | Path) -> Path:
         fields=picture_files(project, prediction),
         folder=project.ready(project.report),
     )
+
+
+def report_pdf(folder: str | Path) -> dict[str, Any]:
+    """Write the report anew and print it as PDF, by a browser that is installed here.
+
+    Parameters
+    ----------
+    folder : str or Path
+        A project folder.
+
+    Returns
+    -------
+    dict
+        ``folder``: ``DIR/share``; ``files``: the PDF's name.
+
+    Raises
+    ------
+    InputError, SlowflightError
+        As `report`; SlowflightError also where no browser that prints by itself is found.
+    """
+    page = report(folder)
+    target = open_project(folder).ready(page.parents[1] / "share")
+    try:
+        made = print_page(page, target / "report.pdf")
+    except OSError as error:
+        raise SlowflightError(f"{target}: cannot be written ({error.strerror or error})") from None
+    return {"folder": str(target), "files": [made.name]}
 
 
 def _marked(prediction: Mapping[str, Any], old: Sequence[str]) -> dict[str, Any]:

@@ -183,6 +183,13 @@ def _video(file: Path, wanted: _Wanted) -> Iterator[Frame]:
         with av.open(str(file)) as container:
             if not container.streams.video:
                 raise InputError(where=str(file), found="no picture in it", needed="a video")
+            track = container.streams.video[0]
+            if track.width * track.height > LARGEST:
+                raise InputError(
+                    where=str(file),
+                    found=f"{track.width} by {track.height} pixels",
+                    needed="a film of a camera",
+                )
             begin: float | None = None
             found: Any  # the library leaves its frames untyped
             for number, found in enumerate(container.decode(video=0)):

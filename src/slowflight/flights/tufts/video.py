@@ -56,6 +56,9 @@ def write_video(pictures: Iterable[Image.Image], path: Path) -> Path:
     with av.open(str(part), "w", format="mp4") as container:
         # The library types streams of all kinds as one, and leaves its frames untyped.
         stream: Any = container.add_stream(codec, rate=RATE)
+        if codec == "libx264":
+            # Drawn frames are easy: the thorough way takes four times as long for a little less.
+            stream.options = {"preset": "veryfast", "crf": "20"}
         frame: Any = av.VideoFrame
         for number, picture in enumerate(pictures):
             if not number:

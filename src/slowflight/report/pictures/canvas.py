@@ -12,6 +12,7 @@ import math
 import warnings
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Any
 
@@ -67,6 +68,19 @@ class Picture:
     alt: str
     width: int
     height: int
+
+
+_PIXELS: ContextVar[list[bytes] | None] = ContextVar("pixels", default=None)
+
+
+@contextmanager
+def also_pixels(sink: list[bytes]) -> Iterator[None]:
+    """Put every figure that is drawn meanwhile into ``sink`` as PNG too, large enough to be shown."""
+    before = _PIXELS.set(sink)
+    try:
+        yield
+    finally:
+        _PIXELS.reset(before)
 
 
 @contextmanager
@@ -141,6 +155,11 @@ def _saved(figure: Figure, *, alt: str, kind: str, mime: str, metadata: dict[str
         # A vane may be named in a script the font lacks; the page beside the picture prints it in full.
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         figure.savefig(file, format=kind, metadata=metadata, dpi=170)
+        sink = _PIXELS.get()
+        if sink is not None:
+            pixels = io.BytesIO()
+            figure.savefig(pixels, format="png", metadata={"Software": None}, dpi=220)
+            sink.append(pixels.getvalue())
     width, height = figure.get_size_inches()
     uri = f"data:{mime};base64,{base64.b64encode(file.getvalue()).decode('ascii')}"
     return Picture(uri=uri, alt=alt, width=round(96 * width), height=round(96 * height))

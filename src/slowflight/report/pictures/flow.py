@@ -49,12 +49,15 @@ def draw_pair(picture: Mapping[str, Any], *, clean: FlowField, vanes: FlowField)
     tuple of Picture
         Clean, then with the row.
     """
-    drawn = []
-    for field, side, name in ((clean, "clean", "Clean section"), (vanes, "vanes", "Section with the row")):
-        with house_style():
-            figure = flow_figure(field, angle_deg=picture["section_angle_deg"], told=picture[side])
-            drawn.append(as_png(figure, alt=_described(picture, side=side, name=name)))
-    return drawn[0], drawn[1]
+    return draw_side(clean, picture, "clean"), draw_side(vanes, picture, "vanes")
+
+
+def draw_side(field: FlowField, picture: Mapping[str, Any], side: str) -> Picture:
+    """Draw one of a pair, ``"clean"`` or ``"vanes"``, as `draw_pair` does."""
+    name = "Clean section" if side == "clean" else "Section with the row"
+    with house_style():
+        figure = flow_figure(field, angle_deg=picture["section_angle_deg"], told=picture[side])
+        return as_png(figure, alt=_described(picture, side=side, name=name))
 
 
 def flow_figure(field: FlowField, *, angle_deg: float, told: Mapping[str, Any]) -> Figure:

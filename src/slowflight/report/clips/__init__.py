@@ -1,0 +1,1 @@
+"""Moving pictures for showing, with numbers, tier and cautions burnt in; drawn from saved results only."""
