@@ -55,8 +55,8 @@ def sweep_clip(folder: str | Path, *, flap: str | None = None) -> dict[str, Any]
         )  # fmt: skip
     try:
         from slowflight.report.clips.canvas import SHAPES
-        from slowflight.report.clips.files import write_clip
         from slowflight.report.clips.sweep import sweep_frames, sweep_of
+        from slowflight.verbs.clip_files import write_clip
     except ModuleNotFoundError as missing:
         raise library_missing("clip", library=missing.name, extra="report") from None
     setting = None if flap is None else math.degrees(units.angle(flap, where="--flap"))
@@ -114,8 +114,8 @@ def film_clip(
         raise InputError(where="--seconds", found=f"{seconds:g}", needed=f"more than 0, {LONGEST:g} at most")
     try:
         from slowflight.report.clips.canvas import SHAPES
-        from slowflight.report.clips.files import write_clip
         from slowflight.report.clips.films import film_frames
+        from slowflight.verbs.clip_files import write_clip
     except ModuleNotFoundError as missing:
         raise library_missing("clip", library=missing.name, extra="report") from None
     films = {

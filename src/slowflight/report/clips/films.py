@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from typing import Any
+from typing import Any, Protocol
 
 from PIL import Image, ImageDraw, ImageOps
 
-from slowflight.flights.tufts.frames import Frame
 from slowflight.report.clips.canvas import Shape, font, paper, write
 from slowflight.report.pictures.canvas import CLEAN, FAINT, INK, MUTED, VANES
 from slowflight.report.words import number
@@ -19,6 +18,18 @@ NAMES = {"clean": "BEFORE, without vanes", "vanes": "AFTER, with the row"}
 COLORS = {"clean": CLEAN, "vanes": VANES}
 NOT_MEASURED = "NO NUMBERS: no stalls of both sides are reduced yet for this flap setting."
 APART = "Each film runs by its own clock; the speed is that of the measured stalls, not of this moment."
+
+
+class Frame(Protocol):
+    """A frame of a film: when it was taken, from the film's beginning [s], and its picture."""
+
+    @property
+    def time(self) -> float:
+        """Seconds from the first frame."""
+
+    @property
+    def picture(self) -> Image.Image:
+        """In color, upright."""
 
 
 def film_frames(
