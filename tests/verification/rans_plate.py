@@ -7,11 +7,15 @@ import numpy as np
 from slowflight.flow.rans.forces import wall_weights
 from slowflight.flow.rans.mesh import FAR, SLIP, WALL, Mesh, Strips, build_mesh
 from slowflight.flow.rans.newton import Flow, Marching, solve, uniform_state
-from slowflight.flow.rans.residual import Problem, Setting, sparse_pattern
+from slowflight.flow.rans.pattern import sparse_pattern
+from slowflight.flow.rans.problem import Problem
+from slowflight.flow.rans.setting import setting_on
 from slowflight.flow.rans.spacing import geometric, spread, wanted_spacing
 from slowflight.flow.rans.sparse_direct import DirectSolver
+from slowflight.flow.rans.turbulence import Model, OneEquation, TwoEquation, free_stream
 from slowflight.flow.solution import FloatArray
 
+ONE = OneEquation()
 REYNOLDS = 5e6  # per unit of length
 AHEAD, LENGTH, HEIGHT = 0.33, 2.0, 1.0
 STATION = 0.970084
@@ -51,18 +55,24 @@ def plate_mesh(columns: int, rows: int) -> tuple[Mesh, int]:
     return build_mesh(nodes.reshape(-1, 2), quads.astype(np.int32), families), ahead
 
 
-def plate_marching(mesh: Mesh) -> PlateMarching:
-    n = len(mesh.volume)
-    outer = np.tile([0.0, 1.0, 0.0, 3.0], (len(mesh.edge_cells), 1))
+def plate_marching(mesh: Mesh, model: Model) -> PlateMarching:
+    nu = 1.0 / REYNOLDS
+    free = free_stream(model, nu)
+    outer = np.tile([0.0, 1.0, 0.0, *free], (len(mesh.edge_cells), 1))
     outer[mesh.edge_kind != FAR] = 0.0
-    nothing = np.zeros((len(mesh.node_cells), 3))
-    setting = Setting(1.0 / REYNOLDS, outer, nothing, np.zeros((n, 4)), np.ones(n), False)
+    setting = setting_on(mesh, model, nu=nu)._replace(outer=outer)
     pattern = sparse_pattern(mesh)
-    return PlateMarching(Problem(mesh, pattern, setting), DirectSolver(pattern), 3.0, vortex=False)
+    return PlateMarching(Problem(mesh, pattern, setting), DirectSolver(pattern), free, vortex=False)
 
 
-def solve_plate(mesh: Mesh, start: FloatArray | None, *, tolerance: float = 1e-10) -> Flow:
-    here = plate_marching(mesh)
+def solve_plate(
+    mesh: Mesh,
+    start: FloatArray | None,
+    *,
+    model: Model = ONE,
+    tolerance: float = 1e-10,
+) -> Flow:
+    here = plate_marching(mesh, model)
     leaving = (mesh.edge_kind == FAR) & (mesh.edge_middle[:, 0] > LENGTH - 1e-9)
     q = uniform_state(here, alpha=0.0) if start is None else start
     cfl = 5.0 if start is None else 50.0
@@ -71,14 +81,14 @@ def solve_plate(mesh: Mesh, start: FloatArray | None, *, tolerance: float = 1e-1
         outer = here.problem.setting.outer.copy()
         outer[leaving, 1:] = flow.q[mesh.edge_cells[leaving, 0], 1:]
         problem = replace(here.problem, setting=here.problem.setting._replace(outer=outer))
-        here = PlateMarching(problem, here.solver, 3.0, vortex=False)
+        here = PlateMarching(problem, here.solver, here.turbulence, vortex=False)
         q, cfl = flow.q, 1e4
     return flow
 
 
 def friction(mesh: Mesh, flow: Flow) -> float:
     """Friction coefficient at the station."""
-    here = plate_marching(mesh)
+    here = plate_marching(mesh, OneEquation() if flow.q.shape[1] == 4 else TwoEquation())
     wall = mesh.edge_kind == WALL
     _, weights = wall_weights(here.problem)
     force = np.einsum("wkv,wkv->w", weights[:, 0], flow.q[mesh.edge_cells[wall]])
@@ -90,10 +100,10 @@ def resampled(q: FloatArray, source: tuple[int, int], target: tuple[int, int]) -
     """A state between plate meshes, line by line in the mesh's own directions."""
     from scipy.interpolate import RegularGridInterpolator
 
-    values = q.reshape(*source, 4)
+    values = q.reshape(*source, q.shape[1])
     places = [(np.arange(n) + 0.5) / n for n in source]
     wanted = np.meshgrid(*((np.arange(n) + 0.5) / n for n in target), indexing="ij")
     found = RegularGridInterpolator(places, values, bounds_error=False, fill_value=None)(
         np.stack(wanted, axis=-1)
     )
-    return np.asarray(found.reshape(-1, 4))
+    return np.asarray(found.reshape(-1, q.shape[1]))

@@ -9,9 +9,12 @@ import numpy as np
 import pytest
 
 from slowflight.flow.rans.mesh import FAR, Mesh, Strips, build_mesh
-from slowflight.flow.rans.residual import Problem, Setting, sparse_pattern
+from slowflight.flow.rans.pattern import sparse_pattern
+from slowflight.flow.rans.problem import Problem
+from slowflight.flow.rans.setting import setting_on
+from slowflight.flow.rans.spalart_allmaras import CB2, CV1, SIGMA, source
 from slowflight.flow.rans.sparse_direct import DirectSolver
-from slowflight.flow.rans.turbulence import CB2, CV1, SIGMA, source
+from slowflight.flow.rans.turbulence import OneEquation
 from slowflight.flow.solution import FloatArray
 
 NU, WALL_DISTANCE = 0.05, 0.05
@@ -85,7 +88,10 @@ def errors(n: int) -> FloatArray:
     outer = exact(mesh.edge_middle[:, 0], mesh.edge_middle[:, 1])
     sources = made(mesh.center[:, 0], mesh.center[:, 1])
     pattern = sparse_pattern(mesh)
-    problem = Problem(mesh, pattern, Setting(NU, outer, at_nodes, sources, np.ones(n * n), True))
+    setting = setting_on(mesh, OneEquation(), nu=NU)._replace(
+        outer=outer, at_nodes=at_nodes, made=sources, sheared_edges=True
+    )
+    problem = Problem(mesh, pattern, setting)
     solver = DirectSolver(pattern)
     wanted = exact(mesh.center[:, 0], mesh.center[:, 1])
     q = wanted.copy()

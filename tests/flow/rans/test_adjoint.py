@@ -10,9 +10,9 @@ from slowflight.flow.rans.adjoint import Adjoint, adjoints, by_angle, by_differe
 from slowflight.flow.rans.far_field import outer_slopes
 from slowflight.flow.rans.given_sweep import conditions, vane_force
 from slowflight.flow.rans.grid import GridSize, section_grid
+from slowflight.flow.rans.jacobian import outer_change
 from slowflight.flow.rans.newton import Flow, Marching, solve, uniform_state
 from slowflight.flow.rans.objectives import DRAG, LIFT, Objective, backflow_area
-from slowflight.flow.rans.residual import outer_change
 from slowflight.flow.rans.skin_layers import skin_layers
 from slowflight.flow.rans.sweep import marching
 from slowflight.flow.solution import FloatArray
@@ -60,7 +60,7 @@ def test_sources_at_ten_places_by_complex_step(solved: Solved, which: int) -> No
     adjoint, problem = found[which], here.at(flow.alpha, flow.circulation)
     slope = adjoint.objective.slope(problem, flow.q, ANGLE)
     half = 0.5 * LIFT.slope(problem, flow.q, ANGLE)
-    turned, _ = outer_slopes(problem.mesh, alpha=ANGLE, circulation=flow.circulation)
+    turned, _ = outer_slopes(problem.mesh, alpha=ANGLE, circulation=flow.circulation, unknowns=4)
     border = outer_change(flow.q, problem.mesh, problem.setting, turned)
     here.solver.factorize(problem.jacobian(flow.q))
     bordered = here.solver.solve(border.ravel()).reshape(flow.q.shape)

@@ -8,6 +8,7 @@ from slowflight.flow.rans.forces import force
 from slowflight.flow.rans.grid import GridSize, section_grid
 from slowflight.flow.rans.newton import Flow, Marching, solve, tangent, uniform_state
 from slowflight.flow.rans.sweep import marching, predicted
+from slowflight.flow.rans.turbulence import OneEquation
 from slowflight.wing.naca import naca_section
 
 SIZE = GridSize(32, 8, 48, 4)
@@ -56,7 +57,7 @@ def test_a_predictor_keeps_the_sign_of_turbulence() -> None:
     change = np.array(
         [[0.01, -0.3, 0.1, -1600.0], [0.0, 0.0, 0.0, 900.0], [0.0, 0.0, 0.0, 9.0], [0, 0, 0, 2]]
     )
-    found = predicted(q, change)
+    found = predicted(q, change, OneEquation())
     assert np.array_equal(found[:, :3], (q + change)[:, :3])
     assert found[:, 3].tolist() == [300.0, 6.0, -2.0, 12.0]
 

@@ -1,28 +1,37 @@
-"""The residual and its Jacobian."""
+"""The residual and its Jacobian, with either turbulence model."""
 
 import numpy as np
 import pytest
 
 from slowflight.flow.rans.grid import GridSize, section_grid
-from slowflight.flow.rans.residual import Problem, Setting, sparse_pattern
+from slowflight.flow.rans.pattern import sparse_pattern
+from slowflight.flow.rans.problem import Problem
+from slowflight.flow.rans.setting import setting_on
+from slowflight.flow.rans.turbulence import FLOW, Model, OneEquation, TwoEquation, free_stream
+from slowflight.flow.solution import FloatArray
 from slowflight.wing.naca import naca_section
 
+NU = 5e-7
 
-@pytest.fixture(scope="module")
-def problem() -> Problem:
+
+@pytest.fixture(scope="module", params=[OneEquation(), TwoEquation()], ids=["one", "two"])
+def problem(request: pytest.FixtureRequest) -> Problem:
+    model: Model = request.param
     mesh = section_grid(naca_section("naca4412"), reynolds=2e6, family=GridSize(22, 8, 12, 4)).mesh()
-    n, edges = len(mesh.volume), len(mesh.edge_cells)
-    outer = np.tile([0.01, 0.98, 0.2, 3.0], (edges, 1))
+    setting = setting_on(mesh, model, nu=NU)
+    outer = np.tile(even(model), (len(mesh.edge_cells), 1))
     outer[mesh.edge_kind == 1] = 0.0
-    nothing = np.zeros((len(mesh.node_cells), 3))
-    setting = Setting(5e-7, outer, nothing, np.zeros((n, 4)), np.ones(n), False)
-    return Problem(mesh, sparse_pattern(mesh), setting)
+    return Problem(mesh, sparse_pattern(mesh), setting._replace(outer=outer))
+
+
+def even(model: Model) -> FloatArray:
+    return np.array([0.01, 0.98, 0.2, *free_stream(model, NU)])
 
 
 def test_uniform_flow_away_from_walls_is_in_balance(problem: Problem) -> None:
     mesh = problem.mesh
-    q = np.tile([0.01, 0.98, 0.2, 3.0], (len(mesh.volume), 1))
-    r = problem.residual(q)[:, :3]
+    q = np.tile(even(problem.setting.model), (len(mesh.volume), 1))
+    r = problem.residual(q)[:, :FLOW]
     touched = np.zeros(len(q), dtype=bool)
     near = np.unique(mesh.edge_cells[mesh.edge_kind == 1])
     touched[near] = True
@@ -36,7 +45,7 @@ def test_uniform_flow_away_from_walls_is_in_balance(problem: Problem) -> None:
 def test_jacobian_is_the_derivative(problem: Problem) -> None:
     """Against complex steps of the whole residual, at a random state with negative turbulence in places."""
     rng = np.random.default_rng(1)
-    q, d = rng.normal(size=(2, len(problem.mesh.volume), 4))
+    q, d = rng.normal(size=(2, len(problem.mesh.volume), problem.unknowns))
     q[:, 3] *= 30.0
     d[:, 3] *= 30.0
     assert np.any(q[:, 3] < 0.0)

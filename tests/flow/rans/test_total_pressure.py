@@ -16,7 +16,7 @@ SIZE = GridSize(32, 8, 48, 4)
 def test_a_free_stream_keeps_it_and_a_known_loss_is_found() -> None:
     here = marching(section_grid(SECTION, reynolds=1e6, family=SIZE), reynolds=1e6)
     problem = here.at(0.1, 0.0)
-    q = np.tile([0.0, np.cos(0.1), np.sin(0.1), here.turbulence], (len(problem.mesh.volume), 1))
+    q = np.tile([0.0, np.cos(0.1), np.sin(0.1), *here.turbulence], (len(problem.mesh.volume), 1))
     assert total_pressure(problem, q).mean < 1e-14
     q[:, 0] -= 0.01  # 2 % of the dynamic pressure everywhere
     found = total_pressure(problem, q)

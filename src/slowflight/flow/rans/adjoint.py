@@ -18,9 +18,9 @@ import numpy as np
 
 from slowflight.flow.rans.far_field import outer_slopes
 from slowflight.flow.rans.forces import force, force_slopes
+from slowflight.flow.rans.jacobian import outer_change
 from slowflight.flow.rans.newton import Flow, Marching
 from slowflight.flow.rans.objectives import Objective
-from slowflight.flow.rans.residual import outer_change
 from slowflight.flow.solution import FloatArray
 
 
@@ -32,8 +32,8 @@ class Adjoint:
     ----------
     objective : Objective
     by_source : FloatArray
-        Change per source of mass, momentum and turbulence in each cell, shape (n, 4): a source of strength s
-        per area in cell i changes the objective by ``by_source[i] * volume[i] * s``.
+        Change per source of mass, momentum and turbulence in each cell, shape (n, unknowns): a source of
+        strength s per area in cell i changes the objective by ``by_source[i] * volume[i] * s``.
     by_vortex : float
         Change per shift of the far-field vortex from half the lift.
     """
@@ -63,7 +63,9 @@ def adjoints(marching: Marching, flow: Flow, objectives: Sequence[Objective]) ->
     lift = solved(force_slopes(problem, alpha=flow.alpha)[0]) if marching.vortex else np.zeros(flow.q.size)
     border = np.zeros(flow.q.size)
     if marching.vortex:
-        by_circulation, _ = outer_slopes(problem.mesh, alpha=flow.alpha, circulation=flow.circulation)
+        by_circulation, _ = outer_slopes(
+            problem.mesh, alpha=flow.alpha, circulation=flow.circulation, unknowns=problem.unknowns
+        )
         border = outer_change(flow.q, problem.mesh, problem.setting, by_circulation).ravel()
     found = []
     for objective in objectives:
@@ -75,14 +77,16 @@ def adjoints(marching: Marching, flow: Flow, objectives: Sequence[Objective]) ->
 
 
 def by_push(adjoint: Adjoint, marching: Marching, push: FloatArray) -> float:
-    """Change of the objective by a change of the sources per volume, shape (n, 4)."""
+    """Change of the objective by a change of the sources per volume, shape (n, unknowns)."""
     return float(np.sum(adjoint.by_source * push * marching.problem.mesh.volume[:, None]))
 
 
 def by_angle(adjoint: Adjoint, marching: Marching, flow: Flow) -> float:
     """Change of the objective with the angle of attack [1/rad], sources held."""
     problem = marching.at(flow.alpha, flow.circulation)
-    _, outer = outer_slopes(problem.mesh, alpha=flow.alpha, circulation=flow.circulation)
+    _, outer = outer_slopes(
+        problem.mesh, alpha=flow.alpha, circulation=flow.circulation, unknowns=problem.unknowns
+    )
     moved = outer_change(flow.q, problem.mesh, problem.setting, outer)
     total = adjoint.objective.by_angle(problem, flow.q, flow.alpha) - float(np.sum(adjoint.by_source * moved))
     if marching.vortex:

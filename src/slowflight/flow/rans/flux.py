@@ -1,4 +1,4 @@
-"""The flux of mass, momentum and turbulence through a face between two states.
+"""The flux of mass, momentum and what they carry through a face between two states.
 
 Steady incompressible flow is marched to with artificial compressibility (Chorin 1967): pressure waves of a
 made-up speed, which vanish with the last residual. The flux is the mean of both sides less the absolute
@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from slowflight.flow.compiled import kernel
-from slowflight.flow.rans.turbulence import smooth_magnitude
+from slowflight.flow.rans.smooth import smooth_magnitude
 
 BETA = 1.0  # artificial compressibility, square of the flight speed
 SLOWEST = 1e-3  # below this share of the flight speed the shear wave's speed is rounded off
@@ -22,9 +22,9 @@ SLOWEST = 1e-3  # below this share of the flight speed the shear wave's speed is
 
 @kernel
 def convection(
-    p1: Any, u1: Any, v1: Any, t1: Any, p2: Any, u2: Any, v2: Any, t2: Any, nx: float, ny: float
-) -> tuple[Any, Any, Any, Any]:
-    """Flux per area from state 1 to state 2, along the unit normal: mass, x and y momentum, turbulence.
+    p1: Any, u1: Any, v1: Any, p2: Any, u2: Any, v2: Any, nx: float, ny: float
+) -> tuple[Any, Any, Any]:
+    """Flux per area from state 1 to state 2, along the unit normal: mass, x and y momentum.
 
     Eigenvectors of the artificial system for the speeds U + c and U - c (lambda below): pressure 1, velocity
     (u lambda / beta + n) / (lambda - U), normal velocity lambda / beta; for U: the tangential velocity alone.
@@ -48,8 +48,20 @@ def convection(
     pressure = p1 + p2
     x = 0.5 * (u1 * n1 + u2 * n2 + pressure * nx - (d_normal * nx - d_along * ny))
     y = 0.5 * (v1 * n1 + v2 * n2 + pressure * ny - (d_normal * ny + d_along * nx))
-    turbulence = 0.5 * (mass * (t1 + t2) - smooth_magnitude(mass, SLOWEST) * (t2 - t1))
-    return mass, x, y, turbulence
+    return mass, x, y
+
+
+@kernel
+def carried(mass: Any, t1: Any, t2: Any) -> Any:
+    """Flux per area of what the flux of mass carries along, from the side that it comes from."""
+    return 0.5 * (mass * (t1 + t2) - smooth_magnitude(mass, SLOWEST) * (t2 - t1))
+
+
+@kernel
+def carried_slopes(mass: float, t1: float, t2: float) -> tuple[float, float, float]:
+    """Derivatives of `carried` by the flux of mass and by both values."""
+    size = np.sqrt(mass * mass + SLOWEST * SLOWEST)
+    return 0.5 * (t1 + t2 - mass / size * (t2 - t1)), 0.5 * (mass + size), 0.5 * (mass - size)
 
 
 @kernel

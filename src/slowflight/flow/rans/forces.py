@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from slowflight.flow.rans.mesh import WALL
-from slowflight.flow.rans.residual import Problem
+from slowflight.flow.rans.problem import Problem
 from slowflight.flow.solution import FloatArray
 
 
@@ -36,12 +36,12 @@ def wall_weights(problem: Problem) -> tuple[FloatArray, FloatArray]:
     Returns
     -------
     pressure, friction : FloatArray
-        Shape (walls, force component, first and second cell, variable): (w, 2, 2, 4).
+        Shape (walls, force component, first and second cell, variable): (w, 2, 2, unknowns).
     """
     mesh = problem.mesh
     wall = np.flatnonzero(mesh.edge_kind == WALL)
     n, length = mesh.edge_normal[wall, :2], mesh.edge_normal[wall, 2]
-    pressure = np.zeros((len(wall), 2, 2, 4))
+    pressure = np.zeros((len(wall), 2, 2, problem.unknowns))
     friction = np.zeros_like(pressure)
     pressure[..., 0] = (length[:, None] * n)[:, :, None] * mesh.edge_value[wall][:, None, :]
     slope = -problem.setting.nu * length[:, None] * mesh.edge_slope[wall, 1:]
@@ -71,14 +71,14 @@ def force(problem: Problem, q: FloatArray, *, alpha: float) -> Force:
 
 
 def force_slopes(problem: Problem, *, alpha: float) -> tuple[FloatArray, FloatArray]:
-    """Derivatives of lift and drag by the state, shape (n, 4) each."""
+    """Derivatives of lift and drag by the state, shape (n, unknowns) each."""
     mesh = problem.mesh
     wall = mesh.edge_kind == WALL
     pressure, friction = wall_weights(problem)
     total = pressure + friction
     found = []
     for direction in ((-np.sin(alpha), np.cos(alpha)), (np.cos(alpha), np.sin(alpha))):
-        slope = np.zeros((len(mesh.volume), 4))
+        slope = np.zeros((len(mesh.volume), problem.unknowns))
         np.add.at(slope, mesh.edge_cells[wall], 2.0 * np.einsum("wdkv,d->wkv", total, np.array(direction)))
         found.append(slope)
     return found[0], found[1]

@@ -50,7 +50,7 @@ class Given:
     Parameters
     ----------
     made : FloatArray
-        The rows' push, shape (n, 4).
+        The rows' push, shape (n, unknowns).
     stations : Stations
         Ends of the laminar runs.
     """
@@ -136,7 +136,9 @@ class Conditions:
             marched_stress(row, sizes, found)
             for row, sizes in zip(self.model.rows, self.model.sizes, strict=True)
         )
-        made = push(here.problem.mesh, self.where, marches, panel_length=self.panel_length)
+        made = push(
+            here.problem.mesh, self.where, marches, panel_length=self.panel_length, unknowns=problem.unknowns
+        )
         return Given(made, self._tripped(stations, marches, problem.setting.nu)), marches
 
     def _stations(self, alpha: float, nu: float, layers: SkinLayers) -> Stations:
@@ -256,7 +258,7 @@ def conditions(
 
 def quiet_or_not(here: Marching, transition: object) -> Marching:
     """The free stream's turbulence lowered where a laminar run is to be kept."""
-    return here if transition is None else replace(here, turbulence=QUIET_STREAM)
+    return here if transition is None else replace(here, turbulence=(QUIET_STREAM,))
 
 
 def given_sweep(
@@ -296,7 +298,7 @@ def given_sweep(
     turbulent = marching(grid, reynolds=reynolds)
     here = quiet_or_not(turbulent, transition)
     how = conditions(grid, here, model, rows=rows, transition=transition, known=known)
-    nothing = Given(np.zeros((grid.cells, 4)), FULLY_TURBULENT)
+    nothing = Given(np.zeros_like(here.problem.setting.made), FULLY_TURBULENT)
     ordered = sorted(set(angles))
     found: dict[float, GivenFlow] = {}
     start = min(ordered, key=lambda a: abs(a - EASY_ANGLE))

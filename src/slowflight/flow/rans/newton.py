@@ -18,13 +18,15 @@ from slowflight.errors import Unconverged
 from slowflight.flow.rans.far_field import outer_slopes, outer_state
 from slowflight.flow.rans.flux import BETA
 from slowflight.flow.rans.forces import force, force_slopes
+from slowflight.flow.rans.jacobian import outer_change
 from slowflight.flow.rans.krylov import minimal_residual
-from slowflight.flow.rans.residual import Problem, outer_change, wave_flux
-from slowflight.flow.rans.sparse_direct import BLOCK, DirectSolver
+from slowflight.flow.rans.problem import Problem
+from slowflight.flow.rans.residual import wave_flux
+from slowflight.flow.rans.sparse_direct import DirectSolver
+from slowflight.flow.rans.turbulence import FLOW, first_guess, held_back, row_weights
 from slowflight.flow.solution import FloatArray
 
 TOLERANCE = 1e-9
-ROWS = np.array([1.0, 1.0, 1.0, 0.01])  # weight of each equation in the residual's norm
 LARGEST_CHANGE = 0.5  # of pressure and velocities in one step
 LOOSE = 5.0  # a step may raise the residual by this much: a tighter search gets stuck
 SMALLEST_CFL, LARGEST_CFL = 1e-3, 1e8
@@ -43,7 +45,7 @@ class Flow:
     alpha : float
         Angle of attack [rad].
     q : FloatArray
-        Pressure, velocities, turbulence variable of each cell, shape (n, 4).
+        Pressure, velocities, turbulence of each cell, shape (n, unknowns).
     circulation : float
         Of the far-field vortex.
     residual : float
@@ -74,15 +76,15 @@ class Marching:
     ----------
     problem : Problem
     solver : DirectSolver
-    turbulence : float
-        Working variable of the free stream over molecular viscosity.
+    turbulence : tuple of float
+        Variables of the turbulence model in the free stream.
     vortex : bool
         Whether the outer state carries the vortex of the lift.
     """
 
     problem: Problem
     solver: DirectSolver
-    turbulence: float
+    turbulence: tuple[float, ...]
     vortex: bool = True
 
     def at(self, alpha: float, circulation: float) -> Problem:
@@ -94,13 +96,13 @@ class Marching:
 
 
 def uniform_state(marching: Marching, *, alpha: float) -> FloatArray:
-    """The free stream everywhere, slowed near walls, shape (n, 4)."""
+    """The free stream everywhere, slowed near walls, shape (n, unknowns)."""
     near = marching.problem.mesh.distance
     slowed = np.tanh(near / 0.01)
-    q = np.zeros((near.size, 4))
+    q = np.zeros((near.size, marching.problem.unknowns))
     q[:, 1], q[:, 2] = np.cos(alpha) * slowed, np.sin(alpha) * slowed
-    # turbulence in the layer from the start, or it may stay laminar for good
-    q[:, 3] = marching.turbulence + 100.0 * (near / 0.02) * np.exp(1.0 - near / 0.02)
+    setting = marching.problem.setting
+    q[:, FLOW:] = first_guess(setting.model, near, setting.nu, marching.turbulence)
     return q
 
 
@@ -124,7 +126,7 @@ def solve(
     alpha : float
         Angle of attack [rad].
     q : FloatArray
-        First guess, shape (n, 4).
+        First guess, shape (n, unknowns).
     circulation : float
         First guess of the far-field vortex.
     first_cfl : float
@@ -147,7 +149,8 @@ def solve(
     q = q.copy()
     problem = marching.at(alpha, circulation)
     r, gap = problem.residual(q), _gap(marching, problem, q, circulation, alpha)
-    size = _norm(r, gap)
+    rows = row_weights(problem.setting.model)
+    size = _norm(r, gap, rows)
     history = [size]
     lines = LinearSystem(marching, worn=renew)
     step = 0
@@ -162,7 +165,7 @@ def solve(
         except Unconverged:
             cfl *= 0.1
             continue
-        most = float(np.max(np.abs(change[:, :3])))
+        change, most = held_back(problem.setting.model, q, change)
         scale = min(1.0, LARGEST_CHANGE / most) if np.isfinite(most) else 0.0
         taken = False
         while scale > 1e-3:
@@ -170,9 +173,9 @@ def solve(
             problem_new = marching.at(alpha, circulation_new)
             r_new = problem_new.residual(q_new)
             gap_new = _gap(marching, problem_new, q_new, circulation_new, alpha)
-            size_new = _norm(r_new, gap_new)
+            size_new = _norm(r_new, gap_new, rows)
             unsteady = r_new + _time_term(waves / cfl, scale * change)
-            if _norm(unsteady, gap_new) < LOOSE * size:
+            if _norm(unsteady, gap_new, rows) < LOOSE * size:
                 taken = True
                 break
             scale *= 0.5
@@ -193,7 +196,9 @@ def solve(
 def tangent(marching: Marching, flow: Flow) -> tuple[FloatArray, float]:
     """Change of state and circulation with the angle of attack [1/rad], for a converged flow."""
     problem = marching.at(flow.alpha, flow.circulation)
-    _, by_alpha = outer_slopes(problem.mesh, alpha=flow.alpha, circulation=flow.circulation)
+    _, by_alpha = outer_slopes(
+        problem.mesh, alpha=flow.alpha, circulation=flow.circulation, unknowns=problem.unknowns
+    )
     right = outer_change(flow.q, problem.mesh, problem.setting, by_alpha)
     lines = LinearSystem(marching)
     lines.set(problem, problem.jacobian(flow.q), flow.q, flow.alpha)
@@ -225,14 +230,16 @@ class LinearSystem:
     def set(self, problem: Problem, matrix: Any, q: FloatArray, alpha: float) -> None:
         """Take a new matrix."""
         self._matrix = matrix
-        self._weight = np.tile(ROWS, len(q))
+        self._weight = np.tile(row_weights(problem.setting.model), len(q))
         if self._marching.vortex:
-            by_circulation, _ = outer_slopes(problem.mesh, alpha=alpha, circulation=0.0)
+            by_circulation, _ = outer_slopes(
+                problem.mesh, alpha=alpha, circulation=0.0, unknowns=problem.unknowns
+            )
             self._border = outer_change(q, problem.mesh, problem.setting, by_circulation).ravel()
             self._half = 0.5 * force_slopes(problem, alpha=alpha)[0].ravel()
 
     def solve(self, right: FloatArray, gap: float, *, tolerance: float) -> tuple[FloatArray, float]:
-        """Change of state, shape (n, 4), and of circulation.
+        """Change of state, shape (n, unknowns), and of circulation.
 
         Raises
         ------
@@ -285,8 +292,8 @@ def _growth(ratio: float, most: float) -> float:
     return float(np.clip(1.5 * ratio, 1.0, 4.0))
 
 
-def _norm(r: FloatArray, gap: float) -> float:
-    found = float(np.sqrt(np.sum((r * ROWS) ** 2) + gap * gap))
+def _norm(r: FloatArray, gap: float, rows: FloatArray) -> float:
+    found = float(np.sqrt(np.sum((r * rows) ** 2) + gap * gap))
     return found if np.isfinite(found) else np.inf
 
 
@@ -307,5 +314,5 @@ def _add_time(matrix: object, rate: FloatArray) -> None:
     starts, columns, data = matrix.indptr, matrix.indices, matrix.data  # type: ignore[attr-defined]
     rows = np.repeat(np.arange(len(rate)), np.diff(starts))
     diagonal = np.flatnonzero(columns == rows)
-    for var in range(BLOCK):
+    for var in range(data.shape[1]):
         data[diagonal, var, var] += rate / (BETA if var == 0 else 1.0)

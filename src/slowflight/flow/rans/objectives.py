@@ -12,7 +12,7 @@ import numpy as np
 
 from slowflight.flow.rans.forces import force, force_slopes
 from slowflight.flow.rans.grid import Grid
-from slowflight.flow.rans.residual import Problem
+from slowflight.flow.rans.problem import Problem
 from slowflight.flow.rans.skin_layers import SkinLayers
 from slowflight.flow.solution import FloatArray
 
@@ -30,7 +30,7 @@ class Objective:
     value : callable
         Of problem, state and angle.
     slope : callable
-        Its derivative by the state, shape (n, 4).
+        Its derivative by the state, shape (n, unknowns).
     by_angle : callable
         Its derivative by the angle at a fixed state [1/rad].
     """

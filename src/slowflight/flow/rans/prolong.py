@@ -15,14 +15,14 @@ def carried_over(q: FloatArray, *, source: Grid, target: Grid) -> FloatArray:
     Parameters
     ----------
     q : FloatArray
-        State on ``source``, shape (n, 4).
+        State on ``source``, shape (n, unknowns).
     source, target : Grid
         Grids of one section, both with or both without a blunt trailing edge.
 
     Returns
     -------
     FloatArray
-        State on ``target``, shape (m, 4).
+        State on ``target``, shape (m, unknowns).
     """
     a, b = source.size, target.size
     body, wake = split(q, source)
@@ -39,7 +39,7 @@ def carried_over(q: FloatArray, *, source: Grid, target: Grid) -> FloatArray:
         if count
     ]
     new_wake = np.concatenate(parts, axis=1)
-    return np.concatenate((new_body.reshape(-1, 4), new_wake.reshape(-1, 4)))
+    return np.concatenate((new_body.reshape(-1, q.shape[1]), new_wake.reshape(-1, q.shape[1])))
 
 
 def split(q: FloatArray, grid: Grid) -> tuple[FloatArray, FloatArray]:

@@ -1,137 +1,49 @@
-"""What each cell of a mesh still gains or loses, and the exact derivative of that.
+"""What each cell of a mesh still gains or loses.
 
 The residual of a cell is the flux out of it less what its sources make: of mass, x and y momentum and of the
-turbulence model's working variable. Second order in space for mass and momentum, first-order upwind for the
-carrying of turbulence.
-
-The Jacobian is exact. Fluxes and sources are differentiated where they are local, by complex steps (Martins
-et al. 2003) or by hand, and chained with the mesh's fixed weights into a fixed pattern of 4 x 4 blocks.
+turbulence model's variables. Second order in space for mass and momentum, first-order upwind for the carrying
+of turbulence.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
-import numpy.typing as npt
-from scipy import sparse
 
 from slowflight.flow.compiled import kernel
-from slowflight.flow.rans.flux import convection, fastest_wave
+from slowflight.flow.rans.flux import carried, convection, fastest_wave
 from slowflight.flow.rans.mesh import FAR, WALL, Indices, Mesh
-from slowflight.flow.rans.turbulence import (
-    CB2,
-    SIGMA,
-    diffusivity,
-    eddy_viscosity,
-    smooth_magnitude,
-    source,
-)
+from slowflight.flow.rans.setting import Setting
+from slowflight.flow.rans.smooth import exponential, mean_power, smooth_magnitude, tame_power
+from slowflight.flow.rans.turbulence import FLOW, closure, skin_closure, sources
 from slowflight.flow.solution import FloatArray
 
 LEAST_VORTICITY = 1e-6  # rounds the magnitude off [flight speeds per chord]
-STEP = 1e-30  # complex step; nothing is subtracted, so it may be as small as numbers go
-SLOTS = 12  # cells a face sees: four along its line, four about each of its nodes
-
-
-class Setting(NamedTuple):
-    """What is given besides the mesh and the state.
-
-    Parameters
-    ----------
-    nu : float
-        Molecular viscosity, 1 over the Reynolds number.
-    outer : FloatArray
-        State outside each boundary face, zero velocity and turbulence on a skin, shape (b, 4).
-    at_nodes : FloatArray
-        What is added to velocities and turbulence at each node, shape (m, 3): zero but in tests.
-    made : FloatArray
-        Sources per volume [mass, momentum, momentum, turbulence], shape (n, 4).
-    share : FloatArray
-        Of turbulence production that is on in each cell, 0 to 1, shape (n,).
-    sheared_edges : bool
-        Whether friction acts on far boundaries too (manufactured solutions).
-    """
-
-    nu: float
-    outer: FloatArray
-    at_nodes: FloatArray
-    made: FloatArray
-    share: FloatArray
-    sheared_edges: bool
-
-
-class Pattern(NamedTuple):
-    """Where the blocks of the Jacobian stand.
-
-    Parameters
-    ----------
-    starts, columns : Indices
-        Block rows as in a compressed sparse matrix.
-    face : Indices
-        Place of the block of (row cell 1 or 2, column cell) per face, shape (f, 2, 12), -1 for none.
-    cell : Indices
-        Place of the blocks of a cell's gradient, shape (n, 5).
-    edge : Indices
-        Place of the blocks of a boundary face, shape (b, 2).
-    """
-
-    starts: Indices
-    columns: Indices
-    face: Indices
-    cell: Indices
-    edge: Indices
-
-
-def sparse_pattern(mesh: Mesh) -> Pattern:
-    """Find which cell depends on which."""
-    n = len(mesh.volume)
-    around = mesh.node_cells[mesh.nodes].reshape(-1, 8)
-    used = mesh.node_weight[mesh.nodes].reshape(-1, 8) != 0.0
-    columns = np.hstack((mesh.cells, np.where(used, around, -1))).astype(np.int64)
-    rows = mesh.cells[:, 1:3].astype(np.int64)
-    keys = [
-        np.where(columns[:, None, :] >= 0, rows[:, :, None] * n + columns[:, None, :], -1).ravel(),
-        np.where(mesh.slope_cells >= 0, np.arange(n)[:, None] * n + mesh.slope_cells, -1).ravel(),
-        (mesh.edge_cells[:, :1].astype(np.int64) * n + mesh.edge_cells).ravel(),
-    ]
-    found, place = np.unique(np.concatenate(keys), return_inverse=True)
-    if found[0] < 0:
-        found, place = found[1:], place - 1
-    face, cell, edge = np.split(place.astype(np.int32), np.cumsum([k.size for k in keys])[:-1])
-    starts = np.searchsorted(found, np.arange(n + 1) * n).astype(np.int32)
-    return Pattern(
-        starts,
-        (found % n).astype(np.int32),
-        face.reshape(-1, 2, SLOTS),
-        cell.reshape(-1, 5),
-        edge.reshape(-1, 2),
-    )
 
 
 @kernel
 def node_values(q: Any, cells: Indices, weights: FloatArray, given: FloatArray) -> Any:
-    """Velocities and turbulence at the nodes, shape (m, 3)."""
-    m = len(cells)
-    found = np.zeros((m, 3), q.dtype)
+    """Velocities and turbulence at the nodes, shape (m, unknowns - 1)."""
+    m, count = given.shape
+    found = np.zeros((m, count), q.dtype)
     for k in range(m):
-        for d in range(3):
+        for d in range(count):
             found[k, d] = given[k, d]
         for j in range(4):
             weight = weights[k, j]
             if weight != 0.0:
                 i = cells[k, j]
-                for d in range(3):
+                for d in range(count):
                     found[k, d] += weight * q[i, d + 1]
     return found
 
 
 @kernel
-def _sides(q: Any, cells: Indices, weights: FloatArray, f: int, out: Any) -> None:
-    """Fill ``out`` (2, 4) with the states on both sides of an inner face."""
-    for var in range(4):
-        kind = 0 if var == 0 else (2 if var == 3 else 1)
+def face_sides(q: Any, model: Any, cells: Indices, weights: FloatArray, f: int, out: Any) -> None:
+    """Fill ``out`` (2, unknowns) with the states on both sides of an inner face."""
+    for var in range(FLOW + len(model)):
+        kind = 0 if var == 0 else (2 if var >= FLOW else 1)
         for side in range(2):
             total = 0.0 * q[0, 0]
             for k in range(3):
@@ -142,74 +54,138 @@ def _sides(q: Any, cells: Indices, weights: FloatArray, f: int, out: Any) -> Non
 
 
 @kernel
-def _friction(eddy: Any, spread: Any, grad: Any, nx: float, ny: float, nu: float) -> tuple[Any, Any, Any]:
-    """Viscous flux per area along the normal; ``grad`` (3, 2) of velocities and turbulence."""
-    mu = nu * (1.0 + eddy)
-    twist = grad[0, 1] + grad[1, 0]
-    x = -mu * (2.0 * grad[0, 0] * nx + twist * ny)
-    y = -mu * (twist * nx + 2.0 * grad[1, 1] * ny)
-    return x, y, -nu / SIGMA * spread * (grad[2, 0] * nx + grad[2, 1] * ny)
+def face_gradient(
+    q: Any, model: Any, nodes: Any, one: int, two: int, a: int, b: int, weights: FloatArray, out: Any
+) -> None:
+    """Fill ``out`` (unknowns - 1, 2) with gradients on a face between two cells and two nodes."""
+    for d in range(2 + len(model)):
+        across, along = q[two, d + 1] - q[one, d + 1], nodes[b, d] - nodes[a, d]
+        out[d, 0] = weights[0] * across + weights[2] * along
+        out[d, 1] = weights[1] * across + weights[3] * along
 
 
 @kernel
-def _edge_state(q: Any, cells: Indices, weights: FloatArray, k: int, out: Any) -> None:
-    """Fill ``out`` (4,) with the state extrapolated to a boundary face."""
-    for var in range(4):
+def spin_of(grad: Any) -> Any:
+    """Magnitude of the vorticity, rounded off."""
+    return smooth_magnitude(grad[1, 0] - grad[0, 1], LEAST_VORTICITY)
+
+
+@kernel
+def strain_of(grad: Any) -> Any:
+    """Square of the magnitude of strain."""
+    twist = grad[0, 1] + grad[1, 0]
+    return 2.0 * (grad[0, 0] * grad[0, 0] + grad[1, 1] * grad[1, 1]) + twist * twist
+
+
+@kernel
+def cross_of(model: Any, grad: Any, x: float, y: float) -> Any:
+    """Product of the gradients of first and last turbulence variable, to the latter's (x, y) added."""
+    last = 1 + len(model)
+    return grad[2, 0] * (grad[last, 0] + x) + grad[2, 1] * (grad[last, 1] + y)
+
+
+@kernel
+def edge_state(q: Any, cells: Indices, weights: FloatArray, k: int, out: Any) -> None:
+    """Fill ``out`` (unknowns,) with the state extrapolated to a boundary face."""
+    for var in range(len(out)):
         out[var] = weights[k, 0] * q[cells[k, 0], var] + weights[k, 1] * q[cells[k, 1], var]
 
 
 @kernel
-def _edge_gradient(
-    one: Any, two: Any, outer: FloatArray, a: Any, b: Any, slope: FloatArray, normal: FloatArray, out: Any
-) -> None:
-    """Fill ``out`` (3, 2) with gradients on a boundary face from two cells, outside and two nodes."""
-    nx, ny, length = normal
-    for d in range(3):
-        steep = slope[0] * outer[d + 1] + slope[1] * one[d + 1] + slope[2] * two[d + 1]
-        along = (b[d] - a[d]) / length
+def edge_gradient(q: Any, nodes: Any, mesh: Mesh, setting: Setting, k: int, out: Any) -> None:
+    """Fill ``out`` (unknowns - 1, 2) with gradients on a boundary face: two cells, outside and two nodes."""
+    one, two = mesh.edge_cells[k]
+    a, b = mesh.edge_nodes[k]
+    nx, ny, length = mesh.edge_normal[k]
+    slope = mesh.edge_slope[k]
+    for d in range(len(out)):
+        steep = slope[0] * setting.outer[k, d + 1] + slope[1] * q[one, d + 1] + slope[2] * q[two, d + 1]
+        along = (nodes[b, d] - nodes[a, d]) / length
         out[d, 0] = steep * nx - along * ny
         out[d, 1] = steep * ny + along * nx
+
+
+@kernel
+def edge_closure(mesh: Mesh, setting: Setting, k: int, grad: Any, t: Any, out: Any) -> None:
+    """Fill ``out`` as `turbulence.closure` does, on a boundary face; ``t`` (variables,) is room."""
+    if mesh.edge_kind[k] == WALL:
+        skin_closure(setting.model, setting.nu, out)
+        return
+    one, two = mesh.edge_cells[k]
+    distance = mesh.edge_value[k, 0] * mesh.distance[one] + mesh.edge_value[k, 1] * mesh.distance[two]
+    for j in range(len(setting.model)):
+        t[j] = setting.outer[k, FLOW + j]
+    cross = cross_of(setting.model, grad, setting.lean[one, 0], setting.lean[one, 1])
+    closure(setting.model, t, spin_of(grad), cross, distance, setting.nu, out)
+
+
+@kernel
+def add_friction(model: Any, closed: Any, grad: Any, nx: float, ny: float, nu: float, out: Any) -> None:
+    """Add the viscous flux per area along the normal to ``out`` (unknowns,)."""
+    mu = nu * (1.0 + closed[0])
+    twist = grad[0, 1] + grad[1, 0]
+    out[1] -= mu * (2.0 * grad[0, 0] * nx + twist * ny)
+    out[2] -= mu * (twist * nx + 2.0 * grad[1, 1] * ny)
+    # a logarithm spreads by each side's own measure, see `log_spread`
+    for j in range(1):
+        out[FLOW + j] -= closed[1 + j] * (grad[2 + j, 0] * nx + grad[2 + j, 1] * ny)
+
+
+@kernel
+def log_spread(steep: Any, change: Any, leaning: float, cross: Any) -> Any:
+    """Spreading of omega through a face over the omega of one of its cells, per length and diffusivity.
+
+    omega itself spreads, not its logarithm: grad omega . n / omega = mean of omega over that of the cell
+    times the slope of the logarithm. With the logarithmic mean no cell can rise above both its neighbors.
+
+    Parameters
+    ----------
+    steep : float or complex
+        Slope of v along the normal.
+    change : float or complex
+        v beyond the face less v in the cell.
+    leaning : float
+        Slope of ln omega_s along the normal, in the cell.
+    cross : float or complex
+        Cross factor times k / nu on the face less that in the cell, over the diffusivity: summed over the
+        faces of a cell, grad k . grad ln omega = div(k grad ln omega) - k div(grad ln omega). As a power of
+        e it leaves the whole above zero where k has a front, which differences across cells do not.
+    """
+    return tame_power(cross) * (mean_power(change) * steep + leaning)
 
 
 @kernel
 def edge_flux(
     q: Any, nodes: Any, mesh: Mesh, setting: Setting, k: int, state: Any, grad: Any, out: Any
 ) -> None:
-    """Fill ``out`` (4,) with the flux out of the mesh through a boundary face."""
+    """Fill ``out`` (unknowns,) with the flux out of the mesh through a boundary face."""
     nx, ny, length = mesh.edge_normal[k]
     kind = mesh.edge_kind[k]
-    _edge_state(q, mesh.edge_cells, mesh.edge_value, k, state)
+    model = setting.model
+    last = FLOW - 1 + len(model)
+    edge_state(q, mesh.edge_cells, mesh.edge_value, k, state)
+    out[:] = 0.0
     if kind == FAR:
         o = setting.outer[k]
-        out[0], out[1], out[2], out[3] = convection(
-            state[0], state[1], state[2], state[3], o[0], o[1], o[2], o[3], nx, ny
-        )
+        out[0], out[1], out[2] = convection(state[0], state[1], state[2], o[0], o[1], o[2], nx, ny)
+        for j in range(len(model)):
+            left = setting.left[mesh.edge_cells[k, 0]] if j == len(model) - 1 else 0.0
+            out[FLOW + j] = carried(out[0], state[FLOW + j] + left, o[FLOW + j] + left)
     else:
-        out[0], out[3] = 0.0 * state[0], 0.0 * state[0]
         out[1], out[2] = state[0] * nx, state[0] * ny
     if kind == WALL or (kind == FAR and setting.sheared_edges):
-        one, two = mesh.edge_cells[k]
-        a, b = mesh.edge_nodes[k]
-        _edge_gradient(
-            q[one],
-            q[two],
-            setting.outer[k],
-            nodes[a],
-            nodes[b],
-            mesh.edge_slope[k],
-            mesh.edge_normal[k],
-            grad,
-        )
-        chi = 0.0 * q[0, 0]
-        if kind == FAR:
-            chi += setting.outer[k, 3]
-        eddy, _ = eddy_viscosity(chi)
-        spread, _ = diffusivity(chi)
-        x, y, t = _friction(eddy, spread, grad, nx, ny, setting.nu)
-        out[1] += x
-        out[2] += y
-        out[3] += t
-    for var in range(4):
+        edge_gradient(q, nodes, mesh, setting, k, grad)
+        closed = np.zeros(2 * len(model), q.dtype)
+        edge_closure(mesh, setting, k, grad, np.zeros(len(model), q.dtype), closed)
+        add_friction(model, closed, grad, nx, ny, setting.nu, out)
+        if len(model) > 1:
+            one = mesh.edge_cells[k, 0]
+            steep = grad[last - 1, 0] * nx + grad[last - 1, 1] * ny
+            power = exponential(setting.outer[k, last] - q[one, last])
+            leaning = nx * setting.lean[one, 0] + ny * setting.lean[one, 1]
+            cross = closed[len(model) + 1] * (setting.outer[k, FLOW] - q[one, FLOW]) / closed[len(model)]
+            out[last] -= closed[len(model)] * tame_power(cross) * (power * steep + leaning)
+    for var in range(len(out)):
         out[var] *= length
 
 
@@ -220,61 +196,95 @@ def residual(q: Any, mesh: Mesh, setting: Setting) -> Any:
     Parameters
     ----------
     q : array of float or complex
-        Pressure, velocities, turbulence variable of each cell, shape (n, 4).
+        Pressure, velocities, turbulence variables of each cell, shape (n, unknowns).
     mesh : Mesh
     setting : Setting
 
     Returns
     -------
     array
-        Shape (n, 4), of the type of ``q``.
+        Shape (n, unknowns), of the type of ``q``.
     """
+    model = setting.model
+    count = len(model)
+    unknowns = FLOW + count
     r = np.zeros_like(q)
     nodes = node_values(q, mesh.node_cells, mesh.node_weight, setting.at_nodes)
-    sides = np.zeros((2, 4), q.dtype)
-    grad = np.zeros((3, 2), q.dtype)
-    flux = np.zeros(4, q.dtype)
+    sides = np.zeros((2, unknowns), q.dtype)
+    grad = np.zeros((unknowns - 1, 2), q.dtype)
+    flux = np.zeros(unknowns, q.dtype)
+    t, closed = np.zeros(count, q.dtype), np.zeros(2 * count, q.dtype)
     for f in range(len(mesh.cells)):
         one, two = mesh.cells[f, 1], mesh.cells[f, 2]
         nx, ny, length = mesh.normal[f]
-        _sides(q, mesh.cells, mesh.reconstruction, f, sides)
-        mass, x, y, t = convection(
-            sides[0, 0], sides[0, 1], sides[0, 2], sides[0, 3],
-            sides[1, 0], sides[1, 1], sides[1, 2], sides[1, 3], nx, ny,
-        )  # fmt: skip
+        face_sides(q, model, mesh.cells, mesh.reconstruction, f, sides)
+        flux[0], flux[1], flux[2] = convection(
+            sides[0, 0], sides[0, 1], sides[0, 2], sides[1, 0], sides[1, 1], sides[1, 2], nx, ny
+        )
+        share = mesh.share[f]
+        # all of omega is carried along, not what is left of it: that differs past a trailing edge
+        sides[0, unknowns - 1] += setting.left[one]
+        sides[1, unknowns - 1] += setting.left[two]
+        for j in range(count):
+            flux[FLOW + j] = carried(flux[0], sides[0, FLOW + j], sides[1, FLOW + j])
+            t[j] = share * q[one, FLOW + j] + (1.0 - share) * q[two, FLOW + j]
         a, b = mesh.nodes[f]
-        for d in range(3):
-            across, along = q[two, d + 1] - q[one, d + 1], nodes[b, d] - nodes[a, d]
-            grad[d, 0] = mesh.gradient[f, 0] * across + mesh.gradient[f, 2] * along
-            grad[d, 1] = mesh.gradient[f, 1] * across + mesh.gradient[f, 3] * along
-        chi = mesh.share[f] * q[one, 3] + (1.0 - mesh.share[f]) * q[two, 3]
-        eddy, _ = eddy_viscosity(chi)
-        spread, _ = diffusivity(chi)
-        vx, vy, vt = _friction(eddy, spread, grad, nx, ny, setting.nu)
-        flux[0], flux[1], flux[2], flux[3] = mass, x + vx, y + vy, t + vt
-        for var in range(4):
+        face_gradient(q, model, nodes, one, two, a, b, mesh.gradient[f], grad)
+        distance = share * mesh.distance[one] + (1.0 - share) * mesh.distance[two]
+        lean_x = share * setting.lean[one, 0] + (1.0 - share) * setting.lean[two, 0]
+        lean_y = share * setting.lean[one, 1] + (1.0 - share) * setting.lean[two, 1]
+        closure(model, t, spin_of(grad), cross_of(model, grad, lean_x, lean_y), distance, setting.nu, closed)
+        add_friction(model, closed, grad, nx, ny, setting.nu, flux)
+        for var in range(unknowns):
             r[one, var] += flux[var] * length
             r[two, var] -= flux[var] * length
-    state = np.zeros(4, q.dtype)
+        if count > 1:
+            last = unknowns - 1
+            steep = grad[last - 1, 0] * nx + grad[last - 1, 1] * ny
+            change = q[two, last] - q[one, last]
+            leaning_one = nx * setting.lean[one, 0] + ny * setting.lean[one, 1]
+            leaning_two = nx * setting.lean[two, 0] + ny * setting.lean[two, 1]
+            cross = closed[count + 1] * (q[two, FLOW] - q[one, FLOW]) / closed[count]
+            r[one, last] -= (
+                closed[count] * length * log_spread(steep, change, leaning_one, (1.0 - share) * cross)
+            )
+            r[two, last] += closed[count] * length * log_spread(steep, -change, leaning_two, -share * cross)
+    state = np.zeros(unknowns, q.dtype)
     for k in range(len(mesh.edge_cells)):
         edge_flux(q, nodes, mesh, setting, k, state, grad, flux)
-        for var in range(4):
+        for var in range(unknowns):
             r[mesh.edge_cells[k, 0], var] += flux[var]
+    made = np.zeros(count, q.dtype)
     for i in range(len(mesh.volume)):
-        cell_gradient(q, mesh.slope_cells, mesh.slope_weight, i, grad)
-        spin = smooth_magnitude(grad[1, 0] - grad[0, 1], LEAST_VORTICITY)
-        made = source(q[i, 3], spin, mesh.distance[i], setting.nu, setting.share[i])
-        made += CB2 / SIGMA * setting.nu * (grad[2, 0] * grad[2, 0] + grad[2, 1] * grad[2, 1])
-        r[i, 3] -= mesh.volume[i] * made
-        for var in range(4):
+        cell_gradient(q, model, mesh.slope_cells, mesh.slope_weight, i, grad)
+        for j in range(count):
+            t[j] = q[i, FLOW + j]
+        x, y = setting.lean[i]
+        steep = steepness(model, grad, x, y)
+        sources(
+            model, t, spin_of(grad), strain_of(grad), cross_of(model, grad, x, y), steep, setting.bend[i],
+            mesh.distance[i], setting.nu, setting.share[i], made,
+        )  # fmt: skip
+        for j in range(count):
+            r[i, FLOW + j] -= mesh.volume[i] * made[j]
+        for var in range(unknowns):
             r[i, var] -= mesh.volume[i] * setting.made[i, var]
     return r
 
 
 @kernel
-def cell_gradient(q: Any, cells: Indices, weights: FloatArray, i: int, out: Any) -> None:
-    """Fill ``out`` (3, 2) with the gradients of velocities and turbulence in a cell."""
-    for d in range(3):
+def steepness(model: Any, grad: Any, x: float, y: float) -> Any:
+    """Square of the gradient of the last turbulence variable; of v what (x, y) adds to it."""
+    last = 1 + len(model)
+    if len(model) == 1:
+        return grad[last, 0] * grad[last, 0] + grad[last, 1] * grad[last, 1]
+    return (2.0 * grad[last, 0] + x) * x + (2.0 * grad[last, 1] + y) * y
+
+
+@kernel
+def cell_gradient(q: Any, model: Any, cells: Indices, weights: FloatArray, i: int, out: Any) -> None:
+    """Fill ``out`` (unknowns - 1, 2) with the gradients of velocities and turbulence in a cell."""
+    for d in range(2 + len(model)):
         gx, gy = 0.0 * q[0, 0], 0.0 * q[0, 0]
         for k in range(5):
             j = cells[i, k]
@@ -282,159 +292,6 @@ def cell_gradient(q: Any, cells: Indices, weights: FloatArray, i: int, out: Any)
                 gx += weights[i, k, 0] * q[j, d + 1]
                 gy += weights[i, k, 1] * q[j, d + 1]
         out[d, 0], out[d, 1] = gx, gy
-
-
-@kernel
-def _convection_slopes(sides: FloatArray, nx: float, ny: float, out: FloatArray) -> None:
-    """Fill ``out`` (2, 4 inputs, 4 fluxes) with the derivatives of the convective flux."""
-    z = np.empty(8, np.complex128)
-    for s in range(2):
-        for var in range(4):
-            z[4 * s + var] = sides[s, var]
-    for k in range(8):
-        z[k] += STEP * 1j
-        m, x, y, t = convection(z[0], z[1], z[2], z[3], z[4], z[5], z[6], z[7], nx, ny)
-        z[k] = z[k].real
-        out[k // 4, k % 4, 0] = m.imag / STEP
-        out[k // 4, k % 4, 1] = x.imag / STEP
-        out[k // 4, k % 4, 2] = y.imag / STEP
-        out[k // 4, k % 4, 3] = t.imag / STEP
-
-
-@kernel
-def jacobian_blocks(q: FloatArray, mesh: Mesh, setting: Setting, pattern: Pattern) -> FloatArray:
-    """Exact derivative of `residual` as blocks (row flux, column variable), shape (blocks, 4, 4)."""
-    blocks = np.zeros((len(pattern.columns), 4, 4))
-    nodes = node_values(q, mesh.node_cells, mesh.node_weight, setting.at_nodes)
-    sides = np.zeros((2, 4))
-    grad = np.zeros((3, 2))
-    slopes = np.zeros((2, 4, 4))
-    block = np.zeros((4, 4))
-    for f in range(len(mesh.cells)):
-        one, two = mesh.cells[f, 1], mesh.cells[f, 2]
-        nx, ny, length = mesh.normal[f]
-        _sides(q, mesh.cells, mesh.reconstruction, f, sides)
-        _convection_slopes(sides, nx, ny, slopes)
-        a, b = mesh.nodes[f]
-        for d in range(3):
-            across, along = q[two, d + 1] - q[one, d + 1], nodes[b, d] - nodes[a, d]
-            grad[d, 0] = mesh.gradient[f, 0] * across + mesh.gradient[f, 2] * along
-            grad[d, 1] = mesh.gradient[f, 1] * across + mesh.gradient[f, 3] * along
-        share = mesh.share[f]
-        chi = share * q[one, 3] + (1.0 - share) * q[two, 3]
-        eddy, eddy_slope = eddy_viscosity(chi)
-        spread, spread_slope = diffusivity(chi)
-        mu = setting.nu * (1.0 + eddy)
-        # by the turbulence variable on the face
-        vx, vy, vt = _friction(eddy_slope - 1.0, spread_slope, grad, nx, ny, setting.nu)
-        for slot in range(SLOTS):
-            if pattern.face[f, 0, slot] < 0:
-                continue
-            block[:] = 0.0
-            if slot < 4:
-                for side in range(2):
-                    k = slot - side
-                    if 0 <= k < 3:
-                        for var in range(4):
-                            kind = 0 if var == 0 else (2 if var == 3 else 1)
-                            weight = mesh.reconstruction[f, kind, side, k]
-                            if weight != 0.0:
-                                for row in range(4):
-                                    block[row, var] += weight * slopes[side, var, row]
-                if slot == 1 or slot == 2:
-                    sign = 1.0 if slot == 2 else -1.0
-                    kept = 1.0 - share if slot == 2 else share
-                    gx, gy = sign * mesh.gradient[f, 0], sign * mesh.gradient[f, 1]
-                    block[1, 3] += kept * vx
-                    block[2, 3] += kept * vy
-                    block[3, 3] += kept * vt
-                else:
-                    gx = gy = 0.0
-            else:
-                place = (slot - 4) % 4
-                node, sign = (a, -1.0) if slot < 8 else (b, 1.0)
-                weight = sign * mesh.node_weight[node, place]
-                gx, gy = weight * mesh.gradient[f, 2], weight * mesh.gradient[f, 3]
-            if gx != 0.0 or gy != 0.0:
-                block[1, 1] -= mu * (2.0 * gx * nx + gy * ny)
-                block[1, 2] -= mu * gx * ny
-                block[2, 1] -= mu * gy * nx
-                block[2, 2] -= mu * (gx * nx + 2.0 * gy * ny)
-                block[3, 3] -= setting.nu / SIGMA * spread * (gx * nx + gy * ny)
-            here, there = pattern.face[f, 0, slot], pattern.face[f, 1, slot]
-            for row in range(4):
-                for var in range(4):
-                    change = length * block[row, var]
-                    blocks[here, row, var] += change
-                    blocks[there, row, var] -= change
-    _add_edges(q, mesh, setting, pattern, blocks)
-    _add_sources(q, mesh, setting, pattern, blocks)
-    return blocks
-
-
-@kernel
-def _add_edges(q: FloatArray, mesh: Mesh, setting: Setting, pattern: Pattern, blocks: FloatArray) -> None:
-    state = np.zeros(4)
-    slopes = np.zeros((2, 4, 4))
-    sides = np.zeros((2, 4))
-    block = np.zeros((4, 4))
-    for k in range(len(mesh.edge_cells)):
-        nx, ny, length = mesh.edge_normal[k]
-        kind = mesh.edge_kind[k]
-        _edge_state(q, mesh.edge_cells, mesh.edge_value, k, state)
-        if kind == FAR:
-            for var in range(4):
-                sides[0, var], sides[1, var] = state[var], setting.outer[k, var]
-            _convection_slopes(sides, nx, ny, slopes)
-        chi = setting.outer[k, 3] if kind == FAR else 0.0
-        eddy, _ = eddy_viscosity(chi)
-        spread, _ = diffusivity(chi)
-        mu = setting.nu * (1.0 + eddy)
-        for place in range(2):
-            block[:] = 0.0
-            weight = mesh.edge_value[k, place]
-            if kind == FAR:
-                for var in range(4):
-                    for row in range(4):
-                        block[row, var] = weight * slopes[0, var, row]
-            else:
-                block[1, 0], block[2, 0] = weight * nx, weight * ny
-            if kind == WALL or (kind == FAR and setting.sheared_edges):
-                gx, gy = mesh.edge_slope[k, 1 + place] * nx, mesh.edge_slope[k, 1 + place] * ny
-                block[1, 1] -= mu * (2.0 * gx * nx + gy * ny)
-                block[1, 2] -= mu * gx * ny
-                block[2, 1] -= mu * gy * nx
-                block[2, 2] -= mu * (gx * nx + 2.0 * gy * ny)
-                block[3, 3] -= setting.nu / SIGMA * spread * (gx * nx + gy * ny)
-            at = pattern.edge[k, place]
-            for row in range(4):
-                for var in range(4):
-                    blocks[at, row, var] += length * block[row, var]
-
-
-@kernel
-def _add_sources(q: FloatArray, mesh: Mesh, setting: Setting, pattern: Pattern, blocks: FloatArray) -> None:
-    grad = np.zeros((3, 2))
-    for i in range(len(mesh.volume)):
-        cell_gradient(q, mesh.slope_cells, mesh.slope_weight, i, grad)
-        turn = grad[1, 0] - grad[0, 1]
-        spin = smooth_magnitude(turn, LEAST_VORTICITY)
-        by_chi = source(
-            complex(q[i, 3], STEP), complex(spin, 0.0), mesh.distance[i], setting.nu, setting.share[i]
-        ).imag
-        by_spin = source(
-            complex(q[i, 3], 0.0), complex(spin, STEP), mesh.distance[i], setting.nu, setting.share[i]
-        ).imag
-        by_turn = by_spin / STEP * turn / spin
-        blocks[pattern.cell[i, 0], 3, 3] -= mesh.volume[i] * by_chi / STEP
-        factor = 2.0 * CB2 / SIGMA * setting.nu
-        for k in range(5):
-            at = pattern.cell[i, k]
-            if at >= 0:
-                wx, wy = mesh.slope_weight[i, k, 0], mesh.slope_weight[i, k, 1]
-                blocks[at, 3, 1] += mesh.volume[i] * by_turn * wy
-                blocks[at, 3, 2] -= mesh.volume[i] * by_turn * wx
-                blocks[at, 3, 3] -= mesh.volume[i] * factor * (grad[2, 0] * wx + grad[2, 1] * wy)
 
 
 @kernel
@@ -454,46 +311,3 @@ def wave_flux(q: FloatArray, mesh: Mesh) -> FloatArray:
             q[i, 1], q[i, 2], mesh.edge_normal[k, 0], mesh.edge_normal[k, 1]
         )
     return total
-
-
-@dataclass(frozen=True)
-class Problem:
-    """A mesh, what is given on it, and the pattern of its Jacobian."""
-
-    mesh: Mesh
-    pattern: Pattern
-    setting: Setting
-
-    def residual(self, q: npt.NDArray[Any]) -> npt.NDArray[Any]:
-        """Residual of a state, shape (n, 4)."""
-        return np.asarray(residual(q, self.mesh, self.setting))
-
-    def jacobian(self, q: FloatArray) -> Any:
-        """Exact Jacobian, a block sparse matrix of 4 x 4 blocks."""
-        blocks = jacobian_blocks(q, self.mesh, self.setting, self.pattern)
-        n = len(q)
-        return sparse.bsr_matrix((blocks, self.pattern.columns, self.pattern.starts), shape=(4 * n, 4 * n))
-
-
-@kernel
-def outer_change(q: FloatArray, mesh: Mesh, setting: Setting, change: FloatArray) -> FloatArray:
-    """Derivative of `residual` by the outer state, times a change of it (b, 4); shape (n, 4)."""
-    r = np.zeros((len(mesh.volume), 4))
-    state = np.zeros(4)
-    for k in range(len(mesh.edge_cells)):
-        if mesh.edge_kind[k] != FAR:
-            continue
-        nx, ny, length = mesh.edge_normal[k]
-        _edge_state(q, mesh.edge_cells, mesh.edge_value, k, state)
-        o, d = setting.outer[k], change[k]
-        m, x, y, t = convection(
-            complex(state[0], 0.0), complex(state[1], 0.0), complex(state[2], 0.0), complex(state[3], 0.0),
-            complex(o[0], STEP * d[0]), complex(o[1], STEP * d[1]), complex(o[2], STEP * d[2]),
-            complex(o[3], STEP * d[3]), nx, ny,
-        )  # fmt: skip
-        i = mesh.edge_cells[k, 0]
-        r[i, 0] += m.imag / STEP * length
-        r[i, 1] += x.imag / STEP * length
-        r[i, 2] += y.imag / STEP * length
-        r[i, 3] += t.imag / STEP * length
-    return r

@@ -12,7 +12,7 @@ import numpy as np
 
 from slowflight.flow.integral.marched_rows import Layers
 from slowflight.flow.rans.grid import Grid
-from slowflight.flow.rans.residual import Problem
+from slowflight.flow.rans.problem import Problem
 from slowflight.flow.rans.surface import skin
 from slowflight.flow.solution import FloatArray
 

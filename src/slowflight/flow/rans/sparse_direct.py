@@ -22,10 +22,9 @@ from slowflight.flow.rans.fronts import Fronts, find_fronts
 from slowflight.flow.rans.krylov import minimal_residual
 from slowflight.flow.rans.mesh import Indices
 from slowflight.flow.rans.multifrontal import factorize, solve_with
-from slowflight.flow.rans.residual import Pattern
+from slowflight.flow.rans.pattern import Pattern
 from slowflight.flow.solution import FloatArray
 
-BLOCK = 4
 GOOD_ENOUGH = 1e-9  # residual over right-hand side
 MOST_ITERATIONS = 40
 

@@ -8,7 +8,7 @@ import numpy as np
 
 from slowflight.flow.rans.forces import wall_weights
 from slowflight.flow.rans.grid import Grid
-from slowflight.flow.rans.residual import Problem
+from slowflight.flow.rans.problem import Problem
 from slowflight.flow.solution import FloatArray
 
 SHORTEST_REVERSAL = 0.01  # a shorter reversed stretch is a corner's eddy, not separation [chords]

@@ -11,35 +11,31 @@ import numpy as np
 from slowflight.errors import Unconverged
 from slowflight.flow.rans.grid import Grid
 from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching, solve, tangent, uniform_state
+from slowflight.flow.rans.pattern import sparse_pattern
+from slowflight.flow.rans.problem import Problem
 from slowflight.flow.rans.prolong import carried_over
-from slowflight.flow.rans.residual import Problem, Setting, sparse_pattern
+from slowflight.flow.rans.setting import setting_on
 from slowflight.flow.rans.sparse_direct import DirectSolver
-from slowflight.flow.rans.turbulence import FREE_STREAM
+from slowflight.flow.rans.turbulence import FLOW, Model, OneEquation, bounded, free_stream
 from slowflight.flow.solution import FloatArray
 
+USUAL = OneEquation()
 EASY_ANGLE = math.radians(4.0)  # attached on any usual section: sweeps begin at the angle nearest to it
 LONGEST_STEP, SHORTEST_STEP = math.radians(2.0), math.radians(0.5)
 COARSEST_CELLS = 400
-LEAST_LEFT, MOST_GROWN = 0.5, 2.0  # of turbulence in a cell by a predictor
+MOST_CHANGED = 2.0  # factor on turbulence in a cell by a predictor
 COLD_CFL, FINER_CFL, NEXT_CFL = 5.0, 50.0, 300.0
 COLD_STEPS, NEXT_STEPS = 90, 25
 LOOSE_TOLERANCE = 1e-3  # is enough on a grid that only starts the next finer one
 
 
-def marching(grid: Grid, *, reynolds: float) -> Marching:
+def marching(grid: Grid, *, reynolds: float, model: Model = USUAL) -> Marching:
     """Set up a fully turbulent problem on a grid."""
     mesh = grid.mesh()
-    n = len(mesh.volume)
-    setting = Setting(
-        nu=1.0 / reynolds,
-        outer=np.zeros((len(mesh.edge_cells), 4)),
-        at_nodes=np.zeros((len(mesh.node_cells), 3)),
-        made=np.zeros((n, 4)),
-        share=np.ones(n),
-        sheared_edges=False,
-    )
+    nu = 1.0 / reynolds
     pattern = sparse_pattern(mesh)
-    return Marching(Problem(mesh, pattern, setting), DirectSolver(pattern), FREE_STREAM)
+    problem = Problem(mesh, pattern, setting_on(mesh, model, nu=nu))
+    return Marching(problem, DirectSolver(pattern), free_stream(model, nu))
 
 
 def levels(grid: Grid) -> list[Grid]:
@@ -55,10 +51,11 @@ def levels(grid: Grid) -> list[Grid]:
 
 def cold_start(grids: Sequence[Grid], finest: Marching, *, alpha: float, reynolds: float) -> Flow:
     """Solve at one angle from nothing, on ever finer grids."""
+    model = finest.problem.setting.model
     flow: Flow | None = None
     for k, grid in enumerate(grids):
         last = k == len(grids) - 1
-        here = finest if last else marching(grid, reynolds=reynolds)
+        here = finest if last else marching(grid, reynolds=reynolds, model=model)
         q = (
             uniform_state(here, alpha=alpha)
             if flow is None
@@ -77,16 +74,14 @@ def cold_start(grids: Sequence[Grid], finest: Marching, *, alpha: float, reynold
     return flow
 
 
-def predicted(q: FloatArray, change: FloatArray) -> FloatArray:
-    """A state moved along its tangent, turbulence of each cell at most halved or doubled, shape (n, 4).
+def predicted(q: FloatArray, change: FloatArray, model: Model) -> FloatArray:
+    """A state moved along its tangent, turbulence of each cell at most halved or doubled.
 
     With the angle the wake shifts by more than its own width on a fine grid. Its turbulence then follows
     no tangent: unbounded, it falls far below zero on one side, from where Newton's method does not come back.
     """
     found = q + change
-    now = q[:, 3]
-    bounded = np.clip(found[:, 3], LEAST_LEFT * np.abs(now), MOST_GROWN * np.abs(now))
-    found[:, 3] = np.where(now > 0.0, bounded, now)
+    found[:, FLOW:] = bounded(model, q[:, FLOW:], found[:, FLOW:], MOST_CHANGED)
     return found
 
 
@@ -104,7 +99,7 @@ def step_to(here: Marching, flow: Flow, *, alpha: float) -> Flow:
         tried = solve(
             here,
             alpha=flow.alpha + stride,
-            q=predicted(flow.q, stride * slope),
+            q=predicted(flow.q, stride * slope, here.problem.setting.model),
             circulation=flow.circulation + stride * turn,
             first_cfl=NEXT_CFL,
             most_steps=NEXT_STEPS,

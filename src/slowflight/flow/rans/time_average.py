@@ -20,7 +20,7 @@ from scipy.stats import t as student
 from slowflight.errors import Unconverged
 from slowflight.flow.rans.forces import force
 from slowflight.flow.rans.newton import Flow, LinearSystem, Marching
-from slowflight.flow.rans.residual import Problem
+from slowflight.flow.rans.problem import Problem
 from slowflight.flow.solution import FloatArray
 
 SOURCES = ("Gear1971", "Schmeiser1982")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight.flow.rans.mesh import FAR
-from slowflight.flow.rans.residual import Problem
+from slowflight.flow.rans.problem import Problem
 from slowflight.flow.solution import FloatArray
 
 NEAR = 1.0  # cells up to this far from the skin are looked at [chords]

@@ -1,93 +1,208 @@
-"""The one-equation turbulence model of Spalart and Allmaras, negative variant, without the trip terms.
+"""The choice of a turbulence model, and what the flow equations ask of it.
 
-The working variable is carried as ``chi``, over the molecular viscosity. Kernels take real or complex
-numbers: the Jacobian differentiates them with a complex step (Martins et al. 2003).
+A model is told by its number of variables, which is the length of its tuple of ambient values: kernels are
+compiled for each length, and the other branch drops out. Unknowns of a cell are pressure, two velocities and
+the model's variables; all of these are zero on a skin.
 
-Source: Allmaras, Johnson and Spalart, ICCFD7-1902, 2012: the model, the change of the modified vorticity that
-keeps it positive, and the continuation to negative values. Left out is the laminar-suppression term (ft2):
-with it a cold start may stay laminar; where a laminar run is wanted, production is switched off instead.
+The two-equation model is not offered to owners: Newton's method does not bring it to rest on the grids they
+would use (see the documents, 'How the minutes tier computes').
 """
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from slowflight.flow.compiled import kernel
+from slowflight.flow.rans import shear_stress, spalart_allmaras
+from slowflight.flow.solution import FloatArray
 
-CB1, SIGMA, CB2, KAPPA = 0.1355, 2.0 / 3.0, 0.622, 0.41
-CW2, CW3, CV1 = 0.3, 2.0, 7.1
-CW1 = CB1 / KAPPA**2 + (1.0 + CB2) / SIGMA
-C2, C3 = 0.7, 0.9  # of the modified vorticity
-CT3, CN1 = 1.2, 16.0  # of the negative branch
-LARGEST_R = 10.0
-FREE_STREAM = 3.0  # working variable of fully turbulent air far away, 3 to 5 in the source
+STEP = 1e-30  # complex step; nothing is subtracted, so it may be as small as numbers go
+MOST_CHANGED = 3.0  # factor on turbulence of a cell in one step
+FLOW = 3  # unknowns of the flow itself, ahead of those of turbulence
 
 
-@kernel
-def eddy_viscosity(chi: Any) -> tuple[Any, Any]:
-    """Eddy over molecular viscosity, and its derivative; zero on the negative branch."""
-    if chi.real <= 0.0:
-        return 0.0 * chi, 0.0 * chi
-    cube = chi * chi * chi
-    below = cube + CV1**3
-    return chi * cube / below, cube * (cube + 4.0 * CV1**3) / (below * below)
+class OneEquation(NamedTuple):
+    """Spalart and Allmaras; its variable is their working variable over the molecular viscosity."""
+
+    ambient: float = spalart_allmaras.FREE_STREAM
 
 
-@kernel
-def diffusivity(chi: Any) -> tuple[Any, Any]:
-    """Diffusivity of the working variable over molecular viscosity (before 1/sigma), and its derivative."""
-    if chi.real >= 0.0:
-        return 1.0 + chi, 1.0 + 0.0 * chi
-    cube = chi * chi * chi
-    below = CN1 - cube
-    factor = (CN1 + cube) / below
-    return 1.0 + chi * factor, factor + chi * 6.0 * CN1 * chi * chi / (below * below)
+class TwoEquation(NamedTuple):
+    """Menter's shear-stress transport; see `shear_stress` for its variables."""
+
+    ambient_k: float = shear_stress.AMBIENT_K
+    ambient_omega: float = shear_stress.AMBIENT_OMEGA
 
 
-@kernel
-def source(chi: Any, vorticity: Any, distance: float, nu: float, share: float) -> Any:
-    """Production less destruction of the working variable, per volume.
+Model = OneEquation | TwoEquation
+
+
+def free_stream(model: Model, nu: float) -> tuple[float, ...]:
+    """The model's variables far away."""
+    if isinstance(model, OneEquation):
+        return (model.ambient,)
+    far = shear_stress.wall_omega(1e6, nu)
+    return model.ambient_k / nu, float(np.log(model.ambient_omega / far))
+
+
+def row_weights(model: Model) -> FloatArray:
+    """Weight of each equation in the residual's norm, shape (3 + variables,)."""
+    return np.array([1.0, 1.0, 1.0] + [0.01] * len(model))
+
+
+def first_guess(model: Model, distance: FloatArray, nu: float, free: tuple[float, ...]) -> FloatArray:
+    """Turbulence to start from, shape (n, variables): in the layer, or it may stay laminar for good."""
+    bump = 100.0 * (distance / 0.02) * np.exp(1.0 - distance / 0.02)
+    if isinstance(model, OneEquation):
+        return free[0] + bump[:, None]
+    # omega of a layer in balance, some 0.05 of flight speed in friction; k to go with the eddy viscosity
+    friction = 0.05 / (np.sqrt(shear_stress.BETA_STAR) * shear_stress.KAPPA * distance)
+    away = model.ambient_omega + friction * np.exp(-distance / 0.02)
+    asymptote = np.array([shear_stress.wall_omega(d, nu) for d in distance])
+    skin = 6.0 * nu / shear_stress.BETA_1 / distance**2
+    return np.column_stack((free[0] + bump * away, np.log((away + skin) / asymptote)))
+
+
+def bounded(model: Model, now: FloatArray, wanted: FloatArray, most: float) -> FloatArray:
+    """Turbulence that changes by the factor ``most`` at most and never turns its sign, shape (n, variables).
 
     Parameters
     ----------
-    chi : float or complex
-        Working variable over molecular viscosity [-].
-    vorticity : float or complex
-        Magnitude, above zero [flight speeds per chord].
-    distance : float
-        To the nearest wall [chords].
-    nu : float
-        Molecular viscosity, 1 over the Reynolds number.
-    share : float
-        0 where production is off (a laminar run), 1 where it is on.
+    model : Model
+    now, wanted : FloatArray
+        Shape (n, variables).
+    most : float
+        Above 1.
     """
-    over = chi / distance
-    if chi.real < 0.0:
-        return share * CB1 * (1.0 - CT3) * vorticity * chi + CW1 * nu * over * over
-    cube = chi * chi * chi
-    fv1 = cube / (cube + CV1**3)
-    fv2 = 1.0 - chi / (1.0 + chi * fv1)
-    lengths = KAPPA * KAPPA * distance * distance
-    bar = nu * chi * fv2 / lengths
-    if bar.real >= -C2 * vorticity.real:
-        modified = vorticity + bar
-    else:
-        modified = vorticity + vorticity * (C2 * C2 * vorticity + C3 * bar) / (
-            (C3 - 2.0 * C2) * vorticity - bar
-        )
-    below = modified * lengths
-    # r = nu chi / below, cut off where the air far away has next to no vorticity
-    r = LARGEST_R + 0.0 * chi if nu * chi.real >= LARGEST_R * below.real else nu * chi / below
-    squared = r * r
-    g = r + CW2 * (squared * squared * squared - r)
-    sixth = g * g * g * g * g * g
-    fw = g * ((1.0 + CW3**6) / (sixth + CW3**6)) ** (1.0 / 6.0)
-    return share * CB1 * modified * chi - CW1 * fw * nu * over * over
+    found = wanted.copy()
+    size = np.abs(now[:, 0])
+    found[:, 0] = np.where(now[:, 0] > 0.0, np.clip(wanted[:, 0], size / most, most * size), now[:, 0])
+    if isinstance(model, TwoEquation):
+        found[:, 1] = np.clip(wanted[:, 1], now[:, 1] - np.log(most), now[:, 1] + np.log(most))
+    return found
+
+
+def held_back(model: Model, q: FloatArray, change: FloatArray) -> tuple[FloatArray, float]:
+    """A step of Newton's method that the model stands, and its size.
+
+    Parameters
+    ----------
+    model : Model
+    q, change : FloatArray
+        State and step, shape (n, unknowns).
+
+    Returns
+    -------
+    change : FloatArray
+        Where k is carried, it changes by `MOST_CHANGED` at most in each cell, and so does omega.
+    size : float
+        Largest change of pressure and velocities, and, a quarter of it, of the logarithm of omega.
+    """
+    if isinstance(model, OneEquation):
+        return change, float(np.max(np.abs(change[:, :FLOW])))
+    held = change.copy()
+    held[:, FLOW:] = bounded(model, q[:, FLOW:], (q + change)[:, FLOW:], MOST_CHANGED) - q[:, FLOW:]
+    size = max(float(np.max(np.abs(held[:, :FLOW]))), 0.25 * float(np.max(np.abs(held[:, FLOW + 1]))))
+    return held, size
 
 
 @kernel
-def smooth_magnitude(value: Any, floor: float) -> Any:
-    """Magnitude, rounded off near zero so that Newton's method sees no corner."""
-    return np.sqrt(value * value + floor * floor)
+def closure(model: Any, t: Any, spin: Any, cross: Any, distance: float, nu: float, out: Any) -> None:
+    """Fill ``out`` (2 variables,): eddy over molecular viscosity, diffusivities, and what the model adds."""
+    if len(model) == 1:
+        out[0] = spalart_allmaras.eddy_viscosity(t[0])[0]
+        out[1] = nu / spalart_allmaras.SIGMA * spalart_allmaras.diffusivity(t[0])[0]
+    else:
+        shear_stress.closure(t, spin, cross, distance, nu, out)
+
+
+@kernel
+def closure_slopes(
+    model: Any, t: Any, spin: float, cross: float, distance: float, nu: float, z: Any, out: Any, slopes: Any
+) -> None:
+    """Fill ``slopes`` (2 variables, variables + 2): derivatives of `closure` by variables, spin and cross.
+
+    ``z`` (variables,) and ``out`` (2 variables,) are complex room to work in.
+    """
+    slopes[:] = 0.0
+    if len(model) == 1:
+        slopes[0, 0] = spalart_allmaras.eddy_viscosity(t[0])[1]
+        slopes[1, 0] = nu / spalart_allmaras.SIGMA * spalart_allmaras.diffusivity(t[0])[1]
+        return
+    for k in range(len(model) + 2):
+        for j in range(len(model)):
+            z[j] = complex(t[j], STEP if k == j else 0.0)
+        turning = complex(spin, STEP if k == len(model) else 0.0)
+        crossing = complex(cross, STEP if k == len(model) + 1 else 0.0)
+        shear_stress.closure(z, turning, crossing, distance, nu, out)
+        for j in range(2 * len(model)):
+            slopes[j, k] = out[j].imag / STEP
+
+
+@kernel
+def skin_closure(model: Any, nu: float, out: Any) -> None:
+    """Fill ``out`` as `closure` does, on a skin."""
+    out[:] = 0.0
+    for j in range(len(model)):
+        out[1 + j] = nu / spalart_allmaras.SIGMA if len(model) == 1 else nu
+
+
+@kernel
+def sources(
+    model: Any, t: Any, spin: Any, strain: Any, cross: Any, steep: Any, bend: float, distance: float,
+    nu: float, share: float, out: Any,
+) -> None:  # fmt: skip
+    """Fill ``out`` (variables,) with what is made per volume.
+
+    Parameters
+    ----------
+    model : Model
+    t : array of float or complex
+        Its variables, shape (variables,).
+    spin, strain, cross, steep : float or complex
+        Magnitude of vorticity, square of the strain's magnitude, product of the gradients of first and last
+        variable, square of the last one's gradient.
+    bend : float
+        Laplacian of what the last variable leaves out.
+    distance, nu, share : float
+        To the wall, molecular viscosity, share of production that is on.
+    """
+    if len(model) == 1:
+        made = spalart_allmaras.source(t[0], spin, distance, nu, share)
+        out[0] = made + spalart_allmaras.CB2 / spalart_allmaras.SIGMA * nu * steep
+    else:
+        shear_stress.sources(
+            t, spin, strain, cross, steep, bend, distance, nu, share, model[0], model[len(model) - 1], out
+        )
+
+
+@kernel
+def source_slopes(
+    model: Any, t: Any, spin: float, strain: float, cross: float, steep: float, bend: float, distance: float,
+    nu: float, share: float, z: Any, out: Any, slopes: Any,
+) -> None:  # fmt: skip
+    """Fill ``slopes`` (variables, variables + 4): derivatives of `sources` by variables and invariants."""
+    last = len(model)
+    if len(model) == 1:
+        for k in range(2):
+            z[0] = complex(t[0], STEP if k == 0 else 0.0)
+            turning = complex(spin, STEP if k == 1 else 0.0)
+            slopes[0, k] = spalart_allmaras.source(z[0], turning, distance, nu, share).imag / STEP
+        slopes[0, 2] = slopes[0, 3] = 0.0
+        slopes[0, 4] = spalart_allmaras.CB2 / spalart_allmaras.SIGMA * nu
+        return
+    for k in range(last + 4):
+        for j in range(last):
+            z[j] = complex(t[j], STEP if k == j else 0.0)
+        shear_stress.sources(
+            z,
+            complex(spin, STEP if k == last else 0.0),
+            complex(strain, STEP if k == last + 1 else 0.0),
+            complex(cross, STEP if k == last + 2 else 0.0),
+            complex(steep, STEP if k == last + 3 else 0.0),
+            bend, distance, nu, share, model[0], model[last - 1], out,
+        )  # fmt: skip
+        for j in range(last):
+            slopes[j, k] = out[j].imag / STEP

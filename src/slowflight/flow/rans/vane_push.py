@@ -78,8 +78,10 @@ def places(grid: Grid, mesh: Mesh) -> Places:
     return Places(inside, face_arc, face_height, along, up, arc, levels, cell_along)
 
 
-def push(mesh: Mesh, where: Places, rows: Sequence[RowStress], *, panel_length: float) -> FloatArray:
-    """Sources per volume for `residual.Setting.made`, shape (n, 4).
+def push(
+    mesh: Mesh, where: Places, rows: Sequence[RowStress], *, panel_length: float, unknowns: int = 4
+) -> FloatArray:
+    """Sources per volume for `setting.Setting.made`, shape (n, unknowns).
 
     Parameters
     ----------
@@ -89,8 +91,10 @@ def push(mesh: Mesh, where: Places, rows: Sequence[RowStress], *, panel_length: 
         What they push is added.
     panel_length : float
         Length of the outline on whose arc the rows were placed [chords].
+    unknowns : int
+        Of a cell.
     """
-    made = np.zeros((len(mesh.volume), 4))
+    made = np.zeros((len(mesh.volume), unknowns))
     ratio = where.column_arc[-1] / panel_length
     for row in rows:
         if row.status != "refused":
@@ -147,7 +151,7 @@ def _in_cells(where: Places, row: RowStress, ratio: float, made: FloatArray) -> 
     core = np.interp(0.5 * (first + last), row.distance, row.core)
     share = np.diff(_tent(where.cell_height / core[:, None]), axis=1)
     taken -= gone[:, None] * share / np.maximum(share.sum(axis=1, keepdims=True), 1e-30)
-    block = made[: around * (levels - 1)].reshape(around, levels - 1, 4)
+    block = made[: around * (levels - 1)].reshape(around, levels - 1, made.shape[1])
     block[:, :, 1:3] -= step * taken[:, :, None] * where.cell_along[:, None]
 
 
