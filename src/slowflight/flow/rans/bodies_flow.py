@@ -2,32 +2,25 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from slowflight.flow.rans.bodies_carried import carried_over_bodies
 from slowflight.flow.rans.bodies_grid import BodiesGrid
 from slowflight.flow.rans.bodies_mesh import bodies_mesh
 from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching, solve, uniform_state
-from slowflight.flow.rans.residual import Problem, Setting, sparse_pattern
+from slowflight.flow.rans.pattern import sparse_pattern
+from slowflight.flow.rans.problem import Problem
+from slowflight.flow.rans.setting import setting_on
 from slowflight.flow.rans.sparse_direct import DirectSolver
-from slowflight.flow.rans.sweep import COLD_CFL, COLD_STEPS, FINER_CFL, LOOSE_TOLERANCE
-from slowflight.flow.rans.turbulence import FREE_STREAM
+from slowflight.flow.rans.sweep import COLD_CFL, COLD_STEPS, FINER_CFL, LOOSE_TOLERANCE, USUAL
+from slowflight.flow.rans.turbulence import free_stream
 
 
 def bodies_marching(grid: BodiesGrid, *, reynolds: float) -> Marching:
     """Set up a fully turbulent problem; its forces and far-field vortex are those of both bodies together."""
     mesh = bodies_mesh(grid)
-    n = len(mesh.volume)
-    setting = Setting(
-        nu=1.0 / reynolds,
-        outer=np.zeros((len(mesh.edge_cells), 4)),
-        at_nodes=np.zeros((len(mesh.node_cells), 3)),
-        made=np.zeros((n, 4)),
-        share=np.ones(n),
-        sheared_edges=False,
-    )
+    nu = 1.0 / reynolds
     pattern = sparse_pattern(mesh)
-    return Marching(Problem(mesh, pattern, setting), DirectSolver(pattern), FREE_STREAM)
+    problem = Problem(mesh, pattern, setting_on(mesh, USUAL, nu=nu))
+    return Marching(problem, DirectSolver(pattern), free_stream(USUAL, nu))
 
 
 def bodies_start(
