@@ -311,3 +311,24 @@ def test_failed_run_leaves_an_old_file_alone(solver: Solver, file: File) -> None
     old = file("layers.csv", "old")
     assert run([*SWEEP, "--reynolds", "nan", "--distributions", old]) == 2
     assert Path(old).read_text(encoding="utf-8") == "old"
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        ([], "--transition: found laminar layers with a hung or slotted flap"),
+        (["--transition", "turbulent", "--time-average"], "--time-average: found it with a hung"),
+        (["--transition", "turbulent", "--keep", "kept"], "--keep: found it with a hung"),
+    ],
+)
+def test_the_minutes_tier_says_what_it_lacks_with_a_hung_flap(
+    options: list[str], says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    flap = tmp_path / "flap.toml"
+    flap.write_text(
+        '[flap]\nkind = "hung"\nchord = "23 %"\nairfoil = "naca2414"\naxis_aft = "1.1 %"\naxis_below = "5 %"\n'
+        'axis_in_flap = "26 %"\n'
+    )
+    asked = [*SWEEP, "--tier", "rans", "--flap", str(flap), "--flap-angle", "16", *options]
+    assert run(asked) == 2
+    assert says in capsys.readouterr().err

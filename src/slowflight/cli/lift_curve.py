@@ -37,7 +37,7 @@ def lift_curve(
         str,
         typer.Option(
             metavar="TIER",
-            help="integral takes seconds; rans minutes: one body.",
+            help="integral takes seconds; rans minutes.",
         ),
     ] = "integral",
     chord: Annotated[

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 from slowflight.errors import InputError
@@ -20,8 +20,20 @@ def refuse_what_is_not_there(
     *,
     own_airfoil_flap: bool,
     grid: str,
+    turbulent: bool,
+    asked: Mapping[str, bool],
 ) -> None:
     """Refuse what the minutes tier cannot compute yet, before anything is computed.
+
+    Parameters
+    ----------
+    own_airfoil_flap : bool
+        Whether there is a hung or slotted flap.
+    grid : str
+    turbulent : bool
+        Whether layers are fully turbulent.
+    asked : mapping
+        Options that need one body, and whether they were given.
 
     Raises
     ------
@@ -29,13 +41,19 @@ def refuse_what_is_not_there(
     """
     if grid not in FAMILIES:
         raise InputError(where="--grid", found=repr(grid), needed=" or ".join(FAMILIES))
-    if own_airfoil_flap:
+    if not own_airfoil_flap:
+        return
+    with_flap = "with a hung or slotted flap and --tier rans"
+    if not turbulent:
         raise InputError(
-            where="--flap",
-            found="a hung or slotted flap with --tier rans",
-            needed="a plain flap or none: the minutes tier computes one body",
+            where="--transition",
+            found=f"laminar layers {with_flap}",
+            needed="--transition turbulent",
             fix=SECONDS,
         )
+    for option, given in asked.items():
+        if given:
+            raise InputError(where=option, found=f"it {with_flap}", needed="one body for it", fix=SECONDS)
 
 
 def minutes_curve(

@@ -10,6 +10,7 @@ from slowflight import units
 from slowflight.errors import InputError, RangeError
 from slowflight.flow import lift_curve as flow
 from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
+from slowflight.flow.rans.bodies_lift_curve import bodies_lift_curve
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.sources import cite
 from slowflight.verbs import plain_numbers
@@ -134,6 +135,12 @@ def lift_curve(
         refuse_what_is_not_there(
             own_airfoil_flap=flap is not None and flap_kind(flap) in OWN_AIRFOIL,
             grid=grid,
+            turbulent=turbulent,
+            asked={
+                "--vanes": vanes is not None,
+                "--keep": keep_in is not None,
+                "--time-average": time_average,
+            },
         )
     rows = () if vanes is None else _vanes(vanes, chord_m=chord_m)
     elements = _with_own_airfoil_flap(section, flap=flap, flap_angle=flap_angle)
@@ -141,7 +148,11 @@ def lift_curve(
         section = _deflected(section, flap=flap, flap_angle=flap_angle)
     if on_start is not None:
         on_start(len(angles_deg))
-    if tier == "rans":
+    if tier == "rans" and elements is not None:
+        found = bodies_lift_curve(
+            elements, reynolds=reynolds, angles_deg=angles_deg, grid=grid, on_point=on_point
+        )
+    elif tier == "rans":
         found = minutes_curve(
             section,
             reynolds=reynolds,

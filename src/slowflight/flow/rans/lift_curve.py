@@ -50,6 +50,7 @@ BANDS = (
     " tends to stall late; no stall speed follows from it"
 )
 LAMINAR_TO = 0.99  # station from which a side counts as laminar throughout
+NOT_TRIED = "not tried: an angle before it had no answer"
 COARSE = "the preview grid is for a first look: its drag may be a third low and its stall early"
 
 
@@ -115,7 +116,7 @@ def rans_lift_curve(
     -----
     Formulation: see ``slowflight.flow.rans``; sources are recorded in the result.
     """
-    _check(reynolds, angles_deg, transition, grid)
+    check_sweep(reynolds, angles_deg, transition, grid)
     rows = tuple(row for row in vane_rows if row.height > 0.0)
     if rows and chord_m is None:
         raise InputError(
@@ -171,9 +172,9 @@ def rans_lift_curve(
         if time_average:
             past_steady(steady, wanted, on_steady=solved, on_averaged=mean_found)
     points = tuple(
-        replace(made[a], alpha_deg=exact[a]) if a in made else _missing(exact[a], None, 0.0, "not tried: an"
-        " angle before it had no answer") for a in wanted
-    )  # fmt: skip
+        replace(made[a], alpha_deg=exact[a]) if a in made else missing_point(exact[a], None, 0.0, NOT_TRIED)
+        for a in wanted
+    )
     peak = maximum_lift([(p.alpha_deg, p.cl) for p in points])
     failed = [p.alpha_deg for p in points if not p.converged]
     warnings = [BANDS]
@@ -214,12 +215,13 @@ def rans_lift_curve(
     )
 
 
-def _check(
+def check_sweep(
     reynolds: float,
     angles_deg: Sequence[float],
     transition: tuple[float | None, float | None] | None,
     grid: str,
 ) -> None:
+    """Refuse numbers outside what is sensible, and grids that are not there, by a RangeError."""
     if not (math.isfinite(reynolds) and 1e5 <= reynolds <= 1e8):
         raise RangeError(where="reynolds", found=f"{reynolds:g}", needed="a number from 1e5 to 1e8")
     if len(angles_deg) == 0:
@@ -244,7 +246,7 @@ def _point(
             f"no steady answer: residual {flow.residual:.1e} after {flow.steps} steps, needed"
             f" {TOLERANCE:.0e}; smaller steps did not help"
         )
-        return _missing(alpha_deg, flow.residual, seconds, why)
+        return missing_point(alpha_deg, flow.residual, seconds, why)
     problem = here.at(flow.alpha, flow.circulation)
     lift, drag, moment, vane_drag = whole_force(here, found)
     surface = skin(problem, grid, flow.q)
@@ -281,7 +283,7 @@ def _point(
 
 def _mean_point(found: Averaged, alpha_deg: float, reynolds: float, seconds: float) -> FlowPoint:
     mean = found.mean
-    missing = _missing(alpha_deg, mean.flow.residual, seconds, found.remarks()[0])
+    missing = missing_point(alpha_deg, mean.flow.residual, seconds, found.remarks()[0])
     if not mean.settled:
         return replace(missing, steady=False)
     return replace(
@@ -290,7 +292,8 @@ def _mean_point(found: Averaged, alpha_deg: float, reynolds: float, seconds: flo
     )  # fmt: skip
 
 
-def _missing(alpha_deg: float, residual: float | None, seconds: float, why: str) -> FlowPoint:
+def missing_point(alpha_deg: float, residual: float | None, seconds: float, why: str) -> FlowPoint:
+    """Point without an answer: nulls, and why."""
     if residual is not None and not math.isfinite(residual):
         residual = None
     return FlowPoint(

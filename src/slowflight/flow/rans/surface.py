@@ -8,6 +8,7 @@ import numpy as np
 
 from slowflight.flow.rans.forces import wall_weights
 from slowflight.flow.rans.grid import Grid
+from slowflight.flow.rans.mesh import WALL, Indices
 from slowflight.flow.rans.problem import Problem
 from slowflight.flow.solution import FloatArray
 
@@ -44,12 +45,18 @@ class Skin:
 
 def skin(problem: Problem, grid: Grid, q: FloatArray) -> Skin:
     """Read pressure and friction off a state."""
+    # the mesh lists the skin's faces first, in the outline's order
+    return skin_along(problem, np.arange(grid.size.around), q)
+
+
+def skin_along(problem: Problem, mine: Indices, q: FloatArray) -> Skin:
+    """Read pressure and friction along boundary faces in an outline's order, lower trailing edge first."""
     mesh = problem.mesh
-    mine = np.arange(grid.size.around)  # the mesh lists the skin's faces first, in the outline's order
     states = q[mesh.edge_cells[mine]]
     _, friction = wall_weights(problem)
+    friction = friction[np.searchsorted(np.flatnonzero(mesh.edge_kind == WALL), mine)]
     n, length = mesh.edge_normal[mine, :2], mesh.edge_normal[mine, 2]
-    stress = np.einsum("wdkv,wkv->wd", friction[mine], states) / length[:, None]
+    stress = np.einsum("wdkv,wkv->wd", friction, states) / length[:, None]
     along = np.column_stack((-n[:, 1], n[:, 0]))
     middle = mesh.edge_middle[mine]
     course = np.gradient(middle, axis=0)

@@ -42,8 +42,7 @@ class TotalPressure:
         if self.mean < LARGE:
             return None
         return (
-            f"air outside layers and wake is off by {100.0 * self.mean:.2f} % of its total pressure on"
-            " average: the grid is too coarse for this flow, drag most of all"
+            f"grid too coarse for its drag: {100.0 * self.mean:.2f} % of total pressure lost or gained on it"
         )
 
 
