@@ -326,8 +326,8 @@ def test_the_minutes_tier_says_what_it_lacks_with_a_hung_flap(
 ) -> None:
     flap = tmp_path / "flap.toml"
     flap.write_text(
-        '[flap]\nkind = "hung"\nchord = "23 %"\nairfoil = "naca2414"\naxis_aft = "1.1 %"\naxis_below = "5 %"\n'
-        'axis_in_flap = "26 %"\n'
+        '[flap]\nkind = "hung"\nchord = "23 %"\nairfoil = "naca2414"\naxis_aft = "1.1 %"\n'
+        'axis_below = "5 %"\naxis_in_flap = "26 %"\n'
     )
     asked = [*SWEEP, "--tier", "rans", "--flap", str(flap), "--flap-angle", "16", *options]
     assert run(asked) == 2
