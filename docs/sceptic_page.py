@@ -66,9 +66,9 @@ TAIL = "\n".join(
             "The minutes tier takes the same vortices into another model of the layer. On NACA 4412 without a"
             " flap it finds 43 to 66 % of what this tier gains with rows at 3 to 30 % of chord, with the best"
             " place at about 5 % in both ({doc}`minutes-tier`). On a section like the demo's with the hung"
-            " flap up, half and full down, without vanes, it agrees within 4 % in attached air (a tenth lower"
-            " full down) and finds 12 to 22 % more maximum lift, 1 to 6 degrees later; with rows it computes no"
-            " hung flap yet."
+            " flap up, half and full down, without vanes, it agrees within 4 % in attached air (a tenth"
+            " lower full down) and finds 12 to 22 % more maximum lift, 1 to 6 degrees later; with rows it"
+            " computes no hung flap yet."
         ),
         "",
         (
