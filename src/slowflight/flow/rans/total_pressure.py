@@ -18,7 +18,7 @@ NEAR = 1.0  # cells up to this far from the skin are looked at [chords]
 LAYER = 0.02  # ... and not nearer: laminar layers carry no turbulence to know them by [chords]
 QUIET = 1.5  # eddies below this multiple of the free stream's: neither layer nor wake
 # of the dynamic pressure, on average over the area: worth a warning. NACA 0012 at 10 degrees: 0.34 % on the
-# preview grid, where drag is a quarter low, 0.10 % on the medium one; NACA 4412 at 8: 0.03 % on the default one
+# preview grid, where drag is a quarter low, 0.10 % on the medium one; NACA 4412 at 8: 0.03 % on the default
 LARGE = 0.002
 
 
