@@ -24,6 +24,7 @@ from slowflight.cli.pack import pack, unpack
 from slowflight.cli.positions import positions
 from slowflight.cli.predict import predict
 from slowflight.cli.report import report
+from slowflight.cli.second_opinion import second_opinion
 from slowflight.errors import SlowflightError
 
 # Plain help: rich panels cost time on a cold --help and cannot be kept in the documentation as text.
@@ -38,6 +39,7 @@ app.command("demo")(demo)
 app.command("desk")(desk)
 app.command("measure")(measure)
 app.command("predict")(predict)
+app.command("second-opinion")(second_opinion)
 app.command("layout")(layout)
 app.command("installed")(installed)
 app.command("fly")(fly)

@@ -10,12 +10,24 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Form, Request, UploadFile
 from fastapi.responses import RedirectResponse
 
+from slowflight.desk.line import ask, forget
 from slowflight.desk.messages import Message, Messages
 from slowflight.desk.records import may_invent, safe_name, saved
-from slowflight.desk.runs import FOLDER, KINDS, call_off, refuse_second, start_run
+from slowflight.desk.runs import (
+    FOLDER,
+    GOING,
+    KINDS,
+    LONG,
+    call_off,
+    forget_ended,
+    refuse_second,
+    run_state,
+    start_run,
+)
 from slowflight.desk.wing_form import add_place, begin_wing, save_values, undo, version_of
 from slowflight.errors import InputError
 from slowflight.project import WING_FILE, write_demo
+from slowflight.wing.vane_row import AFTMOST_STATION, FOREMOST_STATION
 
 Words = Annotated[str, Form(max_length=2000)]
 PAGE_OF = {"predict": "/prediction", "layout": "/layout", "report": "/decision", "demo": "/prediction"}
@@ -23,6 +35,7 @@ OUTLINES = (".csv", ".dat", ".txt")
 PHOTOS = (".jpg", ".jpeg", ".png")
 MOST_FIELDS = 300
 FORM_ONLY = ("version", "stage")
+OF_RUNS = ("*run.json", "*run.log", "cancel-*", "asked.json")  # left behind in a copy
 
 
 def actions(folder: Path, messages: Messages) -> APIRouter:
@@ -89,7 +102,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
             target = folder.resolve().parent / safe_name(name or f"{folder.resolve().name}-copy")
             if target.exists():
                 raise InputError(where=target.name, found="a folder of that name", needed="a new name")
-            shutil.copytree(folder, target, ignore=shutil.ignore_patterns("run.json", "run.log", "cancel-*"))
+            shutil.copytree(folder, target, ignore=shutil.ignore_patterns(*OF_RUNS))
             return f"Copied, results and all. Open it with: slowflight desk {target.name}"
 
         return told("/wing", change)
@@ -120,11 +133,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
                 one for setting in record.get("settings", []) for table in setting.get("gain_tables", [])
                 for one in table["stations"]
             }  # fmt: skip
-            try:
-                wanted = float(station)
-            except ValueError:
-                wanted = math.nan
-            added = add_place(folder, wanted, tried=sorted(tried))
+            added = add_place(folder, _place(station), tried=sorted(tried))
             start_run(folder, "predict")
             return f"{added} of chord is added to the question and computed now; the rest is kept."
 
@@ -135,6 +144,33 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
         """Call the run off."""
         call_off(folder)
         return messages.go("/", Message(text="Called off; what was finished is kept."))
+
+    @router.post("/second")
+    def second(station: Words = "", every: Words = "") -> RedirectResponse:
+        """Ask the minutes tier, now or after what it computes now."""
+
+        def change() -> str:
+            if saved(folder, "prediction") is None:
+                raise InputError(
+                    where="the minutes tier", found="no prediction", needed="one to give a second opinion on"
+                )
+            ask(folder, station=_station(station) if station else None, every_row=bool(every))
+            now = run_state(folder, LONG)
+            if now is not None and now["state"] in GOING:
+                return "In line: the minutes tier takes it up after what it computes now."
+            start_run(folder, "second")
+            return "The minutes tier computes beside the pages; you may go on, or close the browser."
+
+        return told("/prediction", change)
+
+    @router.post("/second/{what}")
+    def stop_second(what: Literal["cancel", "forget"]) -> RedirectResponse:
+        """Call the minutes tier off; what stood in line stays there, or is forgotten."""
+        call_off(folder, LONG)
+        if what == "forget":
+            forget(folder)
+            forget_ended(folder, LONG)
+        return messages.go("/prediction", Message(text="Called off; the curves that were finished are kept."))
 
     @router.post("/stall/{what}")
     def stall(
@@ -195,6 +231,24 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
         return told("/wing", change)
 
     return router
+
+
+def _place(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        return math.nan
+
+
+def _station(text: str) -> float:
+    """Read a place that a page sent; InputError where no vane can stand there."""
+    wanted = _place(text)
+    if not FOREMOST_STATION <= wanted <= AFTMOST_STATION:
+        raise InputError(
+            where="place of the row", found=repr(text[:20]),
+            needed=f"a share of the chord from {FOREMOST_STATION:g} to {AFTMOST_STATION:g}",
+        )  # fmt: skip
+    return round(wanted, 4)
 
 
 async def _answers(request: Request) -> dict[str, str]:

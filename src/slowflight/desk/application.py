@@ -21,7 +21,7 @@ from slowflight.desk.live import live_data
 from slowflight.desk.messages import Messages
 from slowflight.desk.pictures import picture
 from slowflight.desk.render import Pages
-from slowflight.desk.runs import GOING, run_state
+from slowflight.desk.runs import FRONT, GOING, LONG, run_state
 from slowflight.desk.sharing import sharing
 from slowflight.desk.stages import stages
 
@@ -64,7 +64,7 @@ def open_application(folder: Path) -> FastAPI:
 
     @app.get("/events", response_class=StreamingResponse)
     async def events(request: Request) -> StreamingResponse:
-        """Where the run is, whenever that changes; ends with the run."""
+        """Where the runs are, whenever that changes; ends with the last of them."""
         return StreamingResponse(_events(folder, request), media_type="text/event-stream")
 
     @app.get("/live")
@@ -111,12 +111,12 @@ def open_application(folder: Path) -> FastAPI:
 async def _events(folder: Path, request: Request) -> AsyncIterator[str]:
     last = ""
     while not await request.is_disconnected():
-        state = await asyncio.to_thread(run_state, folder)
-        text = json.dumps(_shown(state))
+        states = [await asyncio.to_thread(run_state, folder, lane) for lane in (FRONT, LONG)]
+        text = json.dumps(dict(zip((FRONT, LONG), map(_shown, states), strict=True)))
         if text != last:
             last = text
             yield f"data: {text}\n\n"
-        if state is None or state["state"] not in GOING:
+        if all(state is None or state["state"] not in GOING for state in states):
             return
         await asyncio.sleep(BETWEEN_EVENTS)
 

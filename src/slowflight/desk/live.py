@@ -26,6 +26,7 @@ def live_data(folder: Path) -> dict[str, Any] | None:
     if record is None:
         return None
     attitude = record.get("attitude") or {}
+    opinion = _of_this_prediction(record, saved(folder, "second-opinion"))
     return {
         "aircraft": record["aircraft"],
         "mass_kg": (record.get("conditions") or {}).get("mass_kg"),
@@ -33,23 +34,63 @@ def live_data(folder: Path) -> dict[str, Any] | None:
         "three_point_deg": attitude.get("three_point_deg"),
         "chord_mm": 1000.0 * ((record.get("conditions") or {}).get("mean_chord_m") or 1.0),
         "outline": _outline(folder),
+        "grid": None if opinion is None else opinion["grid"],
         "settings": [
-            _setting(record, number, one)
+            {**_setting(record, number, one), "minutes": _minutes(opinion, one)}
             for number, one in enumerate(record["settings"])
             if one.get("predicted") and one.get("clean")
         ],
     }
 
 
+CURVE = ("wing_angles_deg", "cl", "speed_kt", "separation", "converged")
+
+
+def _of_this_prediction(record: dict[str, Any], opinion: dict[str, Any] | None) -> dict[str, Any] | None:
+    """Return the second opinion if it is about the same wing.toml as the prediction."""
+    if opinion is None:
+        return None
+    same = (record.get("made_from") or {}).get("wing") == (opinion.get("made_from") or {}).get("wing")
+    return opinion if same else None
+
+
+def _minutes(opinion: dict[str, Any] | None, setting: dict[str, Any]) -> dict[str, Any] | None:
+    """What the minutes tier says at a flap setting; None where it has no lift curve there."""
+    found = [
+        one for one in (opinion or {}).get("settings", [])
+        if abs(one["flap_deg"] - setting["flap_deg"]) < 0.05 and not one["problem"]
+    ]  # fmt: skip
+    if not found or found[0]["clean"]["minutes"]["curve"] is None:
+        return None
+    clean = found[0]["clean"]["minutes"]
+    rows = [
+        {
+            "name": row["name"],
+            "station": row["stations"][0],
+            "single": row["single"],
+            "chosen": row["chosen"],
+            # as the quick tier's numbers on that page: no more than was ever measured
+            "curve": _curve(row["minutes"]["credited"]["curve"]),
+            "stall": row["minutes"]["credited"]["stall_speed"],
+            "fall": row["minutes"]["credited"]["fall"],
+        }
+        for row in found[0]["rows"]
+    ]
+    return {"clean": _curve(clean["curve"]), "stall_clean": clean["stall_speed"], "rows": rows}
+
+
+def _curve(curve: dict[str, Any] | None) -> dict[str, Any] | None:
+    return None if curve is None else {key: curve.get(key) for key in CURVE}
+
+
 def _setting(record: dict[str, Any], number: int, one: dict[str, Any]) -> dict[str, Any]:
     row, best = one.get("row"), one.get("best")
-    curve_keys = ("wing_angles_deg", "cl", "speed_kt", "separation", "converged")
     return {
         "number": number,
         "flap_deg": one["flap_deg"],
         "trend": bool(one.get("trend")),
-        "clean": {key: one["clean"].get(key) for key in curve_keys},
-        "vanes": None if not one.get("vanes") else {key: one["vanes"].get(key) for key in curve_keys},
+        "clean": _curve(one["clean"]),
+        "vanes": _curve(one.get("vanes") or None),
         "stall_clean": one.get("stall_speed_clean"),
         "stall_vanes": one.get("stall_speed_vanes"),
         "row": row

@@ -8,7 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from slowflight.desk.records import saved
+from slowflight.desk.records import PLACES, saved
 from slowflight.errors import InputError
 
 Drawn = tuple[bytes, str]  # content, MIME type
@@ -31,11 +31,12 @@ def picture(folder: Path, name: str) -> Drawn | None:
     tuple of bytes, str
         Content and type; None where there is no such picture.
     """
-    of_flights = name.split("-")[0] in FLIGHT_PICTURES
-    record = saved(folder, "flights" if of_flights else "prediction")
+    what = name.split("-")[0]
+    of = "flights" if what in FLIGHT_PICTURES else "second-opinion" if what == "two" else "prediction"
+    record = saved(folder, of)
     if record is None:
         return None
-    place = folder / ("flights/flights.json" if of_flights else "runs/prediction.json")
+    place = folder / PLACES[of] / f"{of}.json"
     key = (str(folder), name, place.stat().st_mtime)
     with _LOCK:
         if key not in _KEPT:
@@ -147,11 +148,18 @@ def _panel(record: dict[str, Any]) -> Any:
     return draw_panel(record["flights"], unit=unit, per=unit.replace("/", "_per_"))
 
 
+def _two_tiers(record: dict[str, Any]) -> Any:
+    from slowflight.report.pictures.two_tiers import draw_two_tiers
+
+    return draw_two_tiers(record)
+
+
 PREDICTION_WHOLE: dict[str, Callable[[dict[str, Any]], Any]] = {
     "gain-maps": _gain_maps,
     "strips": _strips,
     "speeds": _speeds,
     "claim": _claim,
+    "two-tiers": _two_tiers,
 }
 FLIGHTS_WHOLE: dict[str, Callable[[dict[str, Any]], Any]] = {
     "gains": _gains,

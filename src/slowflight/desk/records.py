@@ -18,6 +18,7 @@ STAGES = (
     ("flights", "The flights"),
     ("decision", "The decision"),
 )
+PLACES = {"prediction": "runs", "second-opinion": "runs", "layout": "layout", "flights": "flights"}
 INVENTED = "Invented two-seater"  # the demonstration's name in its wing.toml
 UNNAMED = "file"
 LONGEST_NAME = 80
@@ -30,11 +31,10 @@ def saved(folder: Path, name: str) -> dict[str, Any] | None:
     ----------
     folder : Path
     name : str
-        ``prediction``, ``layout`` or ``flights``.
+        ``prediction``, ``second-opinion``, ``layout`` or ``flights``.
     """
-    place = {"prediction": "runs", "layout": "layout", "flights": "flights"}[name]
     try:
-        record = json.loads((folder / place / f"{name}.json").read_text(encoding="utf-8"))
+        record = json.loads((folder / PLACES[name] / f"{name}.json").read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
     return record if isinstance(record, dict) and record.get("kind") == name else None
@@ -63,9 +63,10 @@ def done_stages(folder: Path) -> dict[str, bool]:
 
 def older_than_wing(folder: Path, name: str) -> bool:
     """Tell whether wing.toml was changed after a record was made; whether it matters, a new run tells."""
-    place = {"prediction": "runs", "layout": "layout", "flights": "flights"}[name]
     try:
-        return (folder / WING_FILE).stat().st_mtime > (folder / place / f"{name}.json").stat().st_mtime + 1.0
+        return (folder / WING_FILE).stat().st_mtime > (
+            folder / PLACES[name] / f"{name}.json"
+        ).stat().st_mtime + 1.0
     except OSError:
         return False
 

@@ -9,9 +9,10 @@ from typing import Any
 from fastapi.responses import HTMLResponse
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from slowflight.desk.line import waiting
 from slowflight.desk.messages import Message, Messages
 from slowflight.desk.records import STAGES, aircraft_name, done_stages, older_than_wing, saved
-from slowflight.desk.runs import GOING, run_state
+from slowflight.desk.runs import FRONT, GOING, LONG, run_state
 from slowflight.report.words import FILTERS
 
 CAUTIONS = (
@@ -58,9 +59,7 @@ class Pages:
         **values
             For the template.
         """
-        run = run_state(self.folder)
-        if run is not None and run["state"] == "done" and time.time() - run["written"] > OLD_NEWS:
-            run = None
+        run, long = (_news(self.folder, lane) for lane in (FRONT, LONG))
         text = self._environment.get_template(template).render(
             stages=STAGES,
             done=done_stages(self.folder),
@@ -69,6 +68,9 @@ class Pages:
             message=self.message(said),
             run=run,
             going=run is not None and run["state"] in GOING,
+            long=long,
+            long_going=long is not None and long["state"] in GOING,
+            in_line=waiting(self.folder),
             cautions=CAUTIONS,
             **values,
         )
@@ -87,3 +89,9 @@ class Pages:
     def record(self, name: str) -> tuple[dict[str, Any] | None, bool]:
         """Return a saved record, and whether wing.toml is younger."""
         return saved(self.folder, name), older_than_wing(self.folder, name)
+
+
+def _news(folder: Path, lane: str) -> dict[str, Any] | None:
+    run = run_state(folder, lane)
+    old = run is not None and run["state"] == "done" and time.time() - run["written"] > OLD_NEWS
+    return None if old else run

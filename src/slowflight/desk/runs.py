@@ -1,7 +1,8 @@
 """Long runs as processes of their own: started, watched, called off; their state lives in the folder.
 
 The process that computes writes where it is; any desk that opens the folder reads that, so neither a closed
-browser nor a desk that was killed loses a run.
+browser nor a desk that was killed loses a run. There are two lanes: what is asked on the pages goes one thing
+at a time, and the minutes tier goes beside it, so that nobody waits half an hour to strike a stall.
 """
 
 from __future__ import annotations
@@ -20,7 +21,8 @@ from typing import Any
 from slowflight.errors import InputError
 
 FOLDER = "desk"
-STATE = "run.json"
+FRONT, LONG = "front", "long"
+STATES = {FRONT: "run.json", LONG: "long-run.json"}
 SILENT = 20.0  # a run that has not written for so long [s] is taken for stopped
 KINDS = {
     "demo": "everything on the invented aircraft",
@@ -37,21 +39,25 @@ KINDS = {
     "films": "your two films side by side",
     "figures": "figures and tables",
     "pdf": "the report as PDF",
+    "second": "the minutes tier",
 }
+LANES = {"second": LONG}  # the others go in front
 GOING = ("starting", "running")
 
 
-def state_file(folder: Path) -> Path:
-    """Return where a folder's last run is told of."""
-    return folder / FOLDER / STATE
+def state_file(folder: Path, lane: str = FRONT) -> Path:
+    """Return where the last run of a lane is told of."""
+    return folder / FOLDER / STATES[lane]
 
 
-def run_state(folder: Path) -> dict[str, Any] | None:
+def run_state(folder: Path, lane: str = FRONT) -> dict[str, Any] | None:
     """Return what is known of the last run; one that fell silent is called ``stopped``.
 
     Parameters
     ----------
     folder : Path
+    lane : str, optional
+        ``"front"`` or ``"long"``.
 
     Returns
     -------
@@ -60,10 +66,12 @@ def run_state(folder: Path) -> dict[str, Any] | None:
         ``total``, ``left_s`` and ``message``; None where nothing ever ran or the note is damaged.
     """
     try:
-        state = json.loads(state_file(folder).read_text(encoding="utf-8"))
+        state = json.loads(state_file(folder, lane).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return None
     if not isinstance(state, dict) or state.get("kind") not in KINDS:
+        return None
+    if LANES.get(state["kind"], FRONT) != lane:
         return None
     if state.get("state") in GOING and time.time() - float(state.get("written", 0.0)) > SILENT:
         state["state"] = "stopped"
@@ -90,19 +98,20 @@ def start_run(folder: Path, kind: str, arguments: Mapping[str, Any] | None = Non
     Raises
     ------
     InputError
-        Where another run is going on in this folder: results would not know which one made them.
+        Where another run is going on in its lane: results would not know which one made them.
     """
-    refuse_second(folder)
+    lane = LANES.get(kind, FRONT)
+    refuse_second(folder, lane)
     state = {
         "id": secrets.token_hex(8), "kind": kind, "arguments": dict(arguments or {}), "state": "starting",
         "what": "starting", "done": 0, "total": 0, "left_s": None, "message": "", "begun": time.time(),
         "written": time.time(),
     }  # fmt: skip
     write_state(folder, state)
-    log = (folder / FOLDER / "run.log").open("ab")
+    log = (folder / FOLDER / f"{Path(STATES[lane]).stem}.log").open("ab")
     with log:
         process = subprocess.Popen(
-            [sys.executable, "-m", "slowflight.desk.work", str(folder.resolve()), str(state["id"])],
+            [sys.executable, "-m", "slowflight.desk.work", str(folder.resolve()), lane, str(state["id"])],
             stdin=subprocess.DEVNULL, stdout=log, stderr=log, start_new_session=True,
             env={**os.environ, "OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"},
         )  # fmt: skip
@@ -111,15 +120,15 @@ def start_run(folder: Path, kind: str, arguments: Mapping[str, Any] | None = Non
     return state
 
 
-def refuse_second(folder: Path) -> None:
-    """Refuse a run while another is going on.
+def refuse_second(folder: Path, lane: str = FRONT) -> None:
+    """Refuse a run while another is going on in the same lane.
 
     Raises
     ------
     InputError
         Where one is: results would not know which one made them.
     """
-    now = run_state(folder)
+    now = run_state(folder, lane)
     if now is not None and now["state"] in GOING:
         raise InputError(
             where="this folder", found=f"{now['name']}, going on", needed="one thing at a time",
@@ -127,17 +136,24 @@ def refuse_second(folder: Path) -> None:
         )  # fmt: skip
 
 
-def call_off(folder: Path) -> None:
+def call_off(folder: Path, lane: str = FRONT) -> None:
     """Ask the run that is going on to stop; it does so itself, so no process is ever stopped by mistake."""
-    state = run_state(folder)
+    state = run_state(folder, lane)
     if state is not None and state["state"] in GOING:
         (folder / FOLDER / f"cancel-{state['id']}").touch()
 
 
+def forget_ended(folder: Path, lane: str) -> None:
+    """Take away the note of a run that is not going on."""
+    state = run_state(folder, lane)
+    if state is not None and state["state"] not in GOING:
+        state_file(folder, lane).unlink(missing_ok=True)
+
+
 def write_state(folder: Path, state: Mapping[str, Any]) -> None:
     """Put the state where the desk reads it, whole or not at all."""
-    place = state_file(folder)
+    place = state_file(folder, LANES.get(state["kind"], FRONT))
     place.parent.mkdir(parents=True, exist_ok=True)
-    fresh = place.with_name(f".{STATE}.{os.getpid()}.part")
+    fresh = place.with_name(f".{place.name}.{os.getpid()}.part")
     fresh.write_text(json.dumps(state), encoding="utf-8")
     fresh.replace(place)

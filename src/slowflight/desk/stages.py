@@ -63,7 +63,16 @@ def stages(pages: Pages) -> APIRouter:
         """What is predicted, and how sure."""
         record, old = pages.record("prediction")
         shown = None if record is None else read_prediction(record)
-        return pages.page("prediction.html", stage="prediction", said=said, record=shown, old=old)
+        opinion, opinion_old = pages.record("second-opinion")
+        return pages.page(
+            "prediction.html",
+            stage="prediction",
+            said=said,
+            record=shown,
+            old=old,
+            opinion=opinion,
+            opinion_old=opinion_old,
+        )
 
     @router.get("/layout")
     def layout(said: Said = "") -> Response:

@@ -11,11 +11,13 @@ import time
 from pathlib import Path
 from typing import Any
 
-from slowflight.desk.runs import FOLDER, state_file, write_state
+from slowflight.desk.line import answered, waiting
+from slowflight.desk.runs import FOLDER, LONG, state_file, write_state
 from slowflight.errors import SlowflightError
 
 SHARED = {"clip": "sweep_clip", "films": "film_clip", "figures": "figures", "pdf": "report_pdf"}  # verbs
 BEAT = 1.0  # between two notes [s]
+BEHIND = 10  # how far the long lane stands behind the pages for the machine's time
 
 
 class Note:
@@ -88,6 +90,8 @@ def perform(folder: Path, kind: str, given: dict[str, Any], note: Note) -> str:
     if kind == "predict":
         record = verbs.predict(folder, workers=cores, on_progress=note.tell)
         return f"predicted: {record['verdict']['finding']}"
+    if kind == "second":
+        return _second_opinion(folder, cores, note)
     if kind == "layout":
         return f"{len(verbs.layout(folder)['vanes'])} vanes are laid out"
     if kind == "add":
@@ -113,6 +117,19 @@ def perform(folder: Path, kind: str, given: dict[str, Any], note: Note) -> str:
     return f"written: {verbs.report(folder).name}"
 
 
+def _second_opinion(folder: Path, cores: int, note: Note) -> str:
+    """Compute what stands in the line, and what joins it meanwhile; a core is left to the pages."""
+    from slowflight import verbs
+
+    record: dict[str, Any] = {}
+    nothing: dict[str, Any] = {"stations": [], "every_row": False}
+    while not record or waiting(folder) is not None:
+        asked = waiting(folder) or nothing
+        record = verbs.second_opinion(folder, workers=max(1, cores - 1), on_progress=note.tell, **asked)
+        answered(folder, asked)
+    return " ".join(record["findings"][:2]) or "nothing came of it"
+
+
 def _flown(record: dict[str, Any]) -> str:
     decision = record["decision"]
     return "reduced; nothing to decide yet" if decision is None else f"measured: {decision['verdict']}"
@@ -123,11 +140,13 @@ def _added(added: dict[str, Any], record: dict[str, Any]) -> str:
     return f"{count} flight{'' if count == 1 else 's'} taken in. {_flown(record).capitalize()}"
 
 
-def main(folder: Path, run: str) -> int:
+def main(folder: Path, lane: str, run: str) -> int:
     """Do one run; returns 0, or 1 where it was refused."""
-    state = json.loads(state_file(folder).read_text(encoding="utf-8"))
+    state = json.loads(state_file(folder, lane).read_text(encoding="utf-8"))
     if state["id"] != run:
         return 1
+    if lane == LONG and hasattr(os, "nice"):
+        os.nice(BEHIND)
     note = Note(folder, state)
     note.begin()
     try:
@@ -137,7 +156,7 @@ def main(folder: Path, run: str) -> int:
         return 1
     except Exception as error:
         note.end(
-            state="refused", message=f"a mistake of this program: {type(error).__name__}; see desk/run.log"
+            state="refused", message=f"a mistake of this program: {type(error).__name__}; see the log in desk"
         )
         raise
     note.end(state="done", message=said, left_s=0.0)
@@ -145,4 +164,4 @@ def main(folder: Path, run: str) -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main(Path(sys.argv[1]), sys.argv[2]))
+    sys.exit(main(Path(sys.argv[1]), sys.argv[2], sys.argv[3]))

@@ -27,7 +27,9 @@ from slowflight.verbs.packing import pack
 from slowflight.verbs.predicting import predict
 from slowflight.verbs.records import lift_curve_record, shortfall
 from slowflight.verbs.reporting import report, report_pdf
+from slowflight.verbs.second_opinion import second_opinion
 from slowflight.verbs.section_sweep import lift_curve
+from slowflight.verbs.stations import stations_from
 from slowflight.verbs.unpacking import unpack
 
 __all__ = [
@@ -64,7 +66,9 @@ __all__ = [
     "report",
     "report_pdf",
     "restore_stall",
+    "second_opinion",
     "shortfall",
+    "stations_from",
     "strike_stall",
     "sweep_clip",
     "unpack",

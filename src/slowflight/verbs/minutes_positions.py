@@ -26,11 +26,11 @@ from slowflight.verbs.minutes_bands import grid_bands
 from slowflight.verbs.minutes_lines import counts, line_of
 from slowflight.verbs.minutes_refine import refined
 from slowflight.verbs.section_sweep import HIGHEST_REYNOLDS, LOWEST_REYNOLDS, TURBULENT
+from slowflight.verbs.stations import stations_from
 from slowflight.wing.airfoils import airfoil as read_airfoil
-from slowflight.wing.vane_row import AFTMOST_STATION, FOREMOST_STATION, VaneRow, read_vane_rows
+from slowflight.wing.vane_row import VaneRow, read_vane_rows
 
 NEAR_NOSE = 0.01  # trip of the seconds tier where the minutes tier is turbulent throughout
-MOST_STATIONS = 40
 CAUTIONS = (
     "Caution: predicted, section values, not your aircraft's stall. Slow flight and stalls kill: no position"
     " here clears a wing to be flown slower; only careful flight tests at a safe height do.",
@@ -169,7 +169,9 @@ def positions(
         raise InputError(
             where="--vanes", found=f"{len(rows)} rows", needed="one row, to be moved along the chord"
         )
-    places = _stations(stations)
+    places = stations_from(stations, where="--stations")
+    if not places:
+        raise InputError(where="--stations", found="none", needed="one place or more, in percent of chord")
     file = None if picture is None else check_plot(picture, where="--picture")
     moved: list[tuple[VaneRow, ...]] = [(), *((replace(rows[0], station=place),) for place in places)]
     cases = [
@@ -265,17 +267,3 @@ def _draw(
             clean, vanes, station=pair[1].case.rows[0].station, knots=speed / (1852.0 / 3600.0)
         )
         figure.savefig(file, dpi=150, metadata={"Date": None} if file.suffix.lower() == ".svg" else None)
-
-
-def _stations(text: str) -> tuple[float, ...]:
-    parts = [part.strip().rstrip("%").strip() for part in text.split(",")]
-    if len(parts) > MOST_STATIONS:
-        raise InputError(where="--stations", found=f"{len(parts)} of them", needed=f"at most {MOST_STATIONS}")
-    return tuple(
-        plain_numbers.number(
-            part, where="--stations", lowest=100.0 * FOREMOST_STATION, highest=100.0 * AFTMOST_STATION,
-            what="per cent of chord",
-        )
-        / 100.0
-        for part in parts
-    )  # fmt: skip

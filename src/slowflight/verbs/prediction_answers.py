@@ -63,13 +63,7 @@ class Answers:
 
     def middle_of(self, row: VaneRow) -> float:
         """Place along the span in the middle of a row, with a flap of that part that lies over it [m]."""
-        outer = float(self.clean.y[0]) if row.span_to is None else row.span_to
-        inner = row.span_from or 0.0
-        if self.study.setting is not None:
-            start, end = self.study.flap_span
-            if max(inner, start) < min(outer, end):
-                inner, outer = max(inner, start), min(outer, end)
-        return 0.5 * (inner + outer)
+        return row_middle(self.study, row, tip=float(self.clean.y[0]))
 
     def section_angle(self, wing_angle: float, row: VaneRow) -> float | None:
         """Angle that the section in the middle of a row sees on the clean wing [rad]."""
@@ -148,6 +142,17 @@ class Inputs:
     effects: tuple[InputEffect, ...]
     missing: tuple[str, ...]
     rivals: tuple[Rival, ...]
+
+
+def row_middle(study: Study, row: VaneRow, *, tip: float) -> float:
+    """Place along the span in the middle of a row, with a flap of that part that lies over it [m]."""
+    outer = tip if row.span_to is None else row.span_to
+    inner = row.span_from or 0.0
+    if study.setting is not None:
+        start, end = study.flap_span
+        if max(inner, start) < min(outer, end):
+            inner, outer = max(inner, start), min(outer, end)
+    return 0.5 * (inner + outer)
 
 
 def seen_at(lift: WingLift, wing_angle: float, *, y: float) -> float | None:

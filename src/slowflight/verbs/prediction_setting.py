@@ -19,16 +19,14 @@ from slowflight.verbs import prediction_numbers as numbers
 from slowflight.verbs.prediction_answers import (
     Answers,
     PicturedPair,
-    at_section_angle,
     lift_at,
     seen_at,
     trend_at,
 )
-from slowflight.verbs.prediction_cases import WING_ANGLES_DEG
+from slowflight.verbs.prediction_curve import calibrated_knots, curve_record
 from slowflight.verbs.prediction_rows import gain_tables, row_places, sections_of
 from slowflight.wing.wing_file import WingFile
 
-LEAST_SPEED_LIFT = 0.2  # below this lift coefficient no speed is shown: the aircraft flies no faster
 PANEL = "your panel is not calibrated there: no speed is given as your indicator would show it"
 GUESSED_ANGLE = math.radians(2.0)  # doubt of an angle that nobody measured (own choice)
 MOST_OF_A_FLAP = 0.5  # of maximum lift, where nothing tells what the flap adds (own choice)
@@ -329,39 +327,9 @@ class SettingWriter:
     # curves, marks and pictures
 
     def _curve(self, lift: WingLift, sections: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
-        wing = self.study.file.wing
         row = None if self.shown is None else self.shown.row
-        y = 0.5 * wing.semi_span if row is None else self.answers.middle_of(row)
-        index = wing.stations.index(wing.neighbors(y)[0])
-        seen = [
-            seen_at(lift, float(a), y=y) if ok else None
-            for a, ok in zip(lift.angles, lift.converged, strict=True)
-        ]
-        section = [
-            None if s is None else at_section_angle(sections[index], math.degrees(s), "separation_upper")
-            for s in seen
-        ]
-        local = [
-            None if s is None else at_section_angle(sections[index], math.degrees(s), "cl") for s in seen
-        ]
-        return {
-            "cl_max": lift.cl_max_continued,
-            "cl_max_first_station": lift.cl_max_first_station,
-            "stall_starts_at_m": lift.y_first_station,
-            "wing_angles_deg": list(WING_ANGLES_DEG),
-            "cl": numbers.plain(lift.cl),
-            "cd": numbers.plain(lift.cd_induced + lift.cd_profile),
-            "speed_kt": [
-                None
-                if not ok or not cl > LEAST_SPEED_LIFT
-                else self.calibrated_knots(self.flight.speed(float(cl)))
-                for cl, ok in zip(lift.cl, lift.converged, strict=True)
-            ],
-            "separation": [None if s is None or s >= 0.995 else s for s in section],
-            "section_angles_deg": [numbers.degrees(s) for s in seen],
-            "section_cl": local,
-            "converged": [bool(ok) for ok in lift.converged],
-        }
+        y = 0.5 * self.study.file.wing.semi_span if row is None else self.answers.middle_of(row)
+        return curve_record(lift, sections, study=self.study, y=y)
 
     def marks(self, attitude: Attitude) -> list[dict[str, Any]]:
         """Return the owner's attitudes, as wing angles."""
@@ -415,7 +383,7 @@ class SettingWriter:
 
     def calibrated_knots(self, true: float) -> float:
         """Return a true airspeed [m/s] as the calibrated one [kt]."""
-        return units.express(self._equivalent(true), "kt")
+        return calibrated_knots(self.study, true)
 
 
 def attitude_doubt(file: WingFile) -> float:

@@ -70,14 +70,26 @@ def wing_with_row(
     Rows ``behind`` stand over the same part of the span. No more of the gain over the ``clean`` wing is
     credited than was ever measured.
     """
+    computed = wing_as_computed(study, results, row=row, name=name, behind=behind)
+    return with_credit(study, results, computed, row=row, clean=clean)
+
+
+def wing_as_computed(
+    study: Study, results: Results, *, row: VaneRow, name: str, behind: tuple[VaneRow, ...] = ()
+) -> WingAnswer:
+    """Carry sections with a row to the wing, whatever was ever measured; parameters as `wing_with_row`."""
     spans = row_spans(study, results, row=row, name=name, behind=behind)
-    found = _found(results, _sections(study, row, *behind))
+    return WingAnswer(lift=_lift(study, spans), sections=_found(results, _sections(study, row, *behind)))
+
+
+def with_credit(
+    study: Study, results: Results, computed: WingAnswer, *, row: VaneRow, clean: WingLift
+) -> WingAnswer:
+    """Return what is credited of a wing with a row as computed."""
     row_from, row_to = row.span_from or 0.0, row.span_to or study.file.wing.semi_span
     share = max(0.0, row_to - row_from) / study.file.wing.semi_span
-    lift = credited(
-        _lift(study, spans), clean=clean, span_share=min(share, 1.0), no_gain=_no_gain(study, results)
-    )
-    return WingAnswer(lift=lift, sections=found)
+    lift = credited(computed.lift, clean=clean, span_share=min(share, 1.0), no_gain=_no_gain(study, results))
+    return WingAnswer(lift=lift, sections=computed.sections)
 
 
 def row_spans(

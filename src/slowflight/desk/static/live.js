@@ -66,6 +66,14 @@
   }
 
   const setting = () => data.settings[Number($("live-flap").value)] || data.settings[0];
+  // Which tier the numbers are of: the minutes tier's replace the preview where they are there, unless the owner says otherwise.
+  const tier = (now) => (now.minutes && $("live-tier").value === "minutes" ? "minutes" : "seconds");
+  const SAID = { seconds: "quick tier", minutes: `minutes tier, ${data.grid} grid` };
+  function wings(now) {
+    if (tier(now) === "seconds") return { clean: now.clean, vanes: now.vanes, stallClean: now.stall_clean, stallVanes: now.stall_vanes, station: now.row ? now.row.station : null };
+    const row = now.minutes.rows.find((one) => one.chosen) ?? null;
+    return { clean: now.minutes.clean, vanes: row && row.curve, stallClean: now.minutes.stall_clean, stallVanes: row && row.stall, station: row ? row.station : null };
+  }
   const incidence = data.incidence_deg ?? 0;
   const limit = data.three_point_deg;
   let flowWanted = null;
@@ -91,11 +99,14 @@
     const begun = performance.now();
     const now = setting(), attitude = Number($("live-angle").value), wingAngle = attitude + incidence;
     $("live-attitude").textContent = `${attitude.toFixed(1)}° (wing ${wingAngle.toFixed(1)}°)`;
-    const clean = reading(now.clean, now.stall_clean, wingAngle), vanes = reading(now.vanes, now.stall_vanes, wingAngle);
+    const both = wings(now), by = tier(now);
+    $("live-tier-choice").hidden = !now.minutes;
+    $("live-by").textContent = SAID[by];
+    const clean = reading(both.clean, both.stallClean, wingAngle), vanes = reading(both.vanes, both.stallVanes, wingAngle);
     drawAircraft($("clean-view"), "clean", attitude, incidence, clean.separation, limit, null);
-    drawAircraft($("vanes-view"), "vanes", attitude, incidence, vanes.separation, limit, now.row ? now.row.station : null);
+    drawAircraft($("vanes-view"), "vanes", attitude, incidence, vanes.separation, limit, both.station);
     for (const [side, found] of [["clean", clean], ["vanes", vanes]]) {
-      $(side + "-speed").textContent = found.past ? "stalled" : found.kt === null || found.kt === undefined ? "" : speed(found.kt);
+      $(side + "-speed").textContent = (found.past ? "stalled" : found.kt === null || found.kt === undefined ? "no speed" : speed(found.kt)) + `, ${by === "minutes" ? "minutes" : "quick"} tier`;
       $(side + "-words").textContent = found.words;
     }
     let words;
@@ -106,8 +117,8 @@
       words = Math.abs(gain) < 0.3 ? "Predicted: at this attitude vanes change nothing that you could see." : `Predicted: at this attitude the wing with vanes carries the weight ${speed(Math.abs(gain))} ${gain > 0 ? "slower" : "FASTER"}.`;
     } else words = "At this attitude there is no level speed to compare.";
     if (limit !== null && attitude > limit) words += ` On the ground the gear stops you at ${limit.toFixed(1)}°: this is for the air only.`;
-    $("live-sentence").textContent = words;
-    $("live-trend").textContent = now.trend ? "This flap setting is a trend, not a prediction." : "";
+    $("live-sentence").textContent = words.replace("Predicted:", `Predicted, ${by === "minutes" ? "minutes" : "quick"} tier:`);
+    $("live-trend").textContent = now.trend && by === "seconds" ? "This flap setting is a trend, not a prediction." : by === "minutes" && now.flap_deg > 0.5 ? "No measured case stands behind the minutes tier with this flap." : "";
     timing.push(performance.now() - begun);
     const near = now.flow.reduce((best, flow) => (best === null || Math.abs(flow.wing_angle_deg - wingAngle) < Math.abs(best.wing_angle_deg - wingAngle) ? flow : best), null);
     flowWanted = near;
@@ -152,13 +163,19 @@
       const [x, y] = at([place, upperAt(place)]);
       svg(view, "circle", { class: "place", cx: x, cy: y, r: 4 });
     }
+    const long = (setting().minutes?.rows ?? []).filter((row) => row.single && row.fall);
+    for (const row of long.filter((one) => one.station <= SHOWN)) {
+      const [x, y] = at([row.station, upperAt(row.station)]);
+      svg(view, "rect", { class: "place minutes", x: x - 4, y: y + 6, width: 8, height: 8 });
+    }
     const [x, y] = at([station, upperAt(station)]), tall = (chosen.height_mm / data.chord_mm) * scale;
     const slope = (upperAt(station + 0.004) - upperAt(Math.max(0, station - 0.004))) / 0.008;
     const lying = `translate(${x} ${y}) rotate(${(-Math.atan(slope) * 180) / Math.PI})`;
     svg(view, "rect", { transform: lying, x: 0, y: -tall, width: Math.max(5, tall * 2.6), height: tall, fill: "#a85200" });
     svg(view, "circle", { id: "nose-handle", cx: x, cy: y - tall - 16, r: 15, fill: "#0a5a96", tabindex: -1 });
-    svg(view, "text", { x: 130, y: 330 }, "dots: places computed; the vane's height is to scale");
+    svg(view, "text", { x: 130, y: 330 }, `dots: places computed${long.length ? ", squares: by the minutes tier too" : ""}; the vane's height is to scale`);
     $("nose-station").value = station.toFixed(4);
+    $("nose-station-minutes").value = station.toFixed(4);
     const fall = between(chosen.stations, chosen.fall_kt, station), best = setting().best;
     $("nose-place").textContent = `${small(skinTo(station))} along the skin, ${small(station * data.chord_mm)} along the chord (${(100 * station).toFixed(1)} %)`;
     const computed = chosen.stations.some((place) => Math.abs(place - station) < 5e-4);
@@ -166,6 +183,8 @@
     else {
       const band = best && best.fall && best.fall.low_kt !== null ? `, band ${speed(fall - (best.fall.kt - best.fall.low_kt))} to ${speed(fall + (best.fall.high_kt - best.fall.kt))}` : ", band not known";
       $("nose-sentence").textContent = `Predicted: stall speed ${fall >= 0 ? "falls" : "RISES"} by ${speed(Math.abs(fall))}${band}; ${computed ? "computed here" : "read between computed places"}, quick tier.`;
+      const near = long.reduce((best, row) => (best === null || Math.abs(row.station - station) < Math.abs(best.station - station) ? row : best), null);
+      if (near) $("nose-sentence").textContent += ` Minutes tier, ${near.name}: ${near.fall.kt >= 0 ? "falls" : "RISES"} by ${speed(Math.abs(near.fall.kt))}, band ${speed(near.fall.low_kt)} to ${speed(near.fall.high_kt)}.`;
     }
     timing.push(performance.now() - begun);
   }
@@ -185,6 +204,7 @@
 
   function all() { fillVanes(); show(); showNose(); }
   $("live-flap").addEventListener("change", all);
+  $("live-tier").addEventListener("change", show);
   $("live-angle").addEventListener("input", show);
   $("nose-vane").addEventListener("change", showNose);
   $("nose-slider").addEventListener("input", showNose);

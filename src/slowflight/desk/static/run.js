@@ -1,29 +1,39 @@
-// Follows the run beside this page, and looks at the size of a file before it is sent.
+// Follows the runs beside this page, and looks at the size of a file before it is sent.
 "use strict";
-const panel = document.getElementById("run");
-if (["starting", "running"].includes(panel.dataset.state)) {
+const GOING = ["starting", "running"];
+const watched = [...document.querySelectorAll("section.run")].filter((panel) => GOING.includes(panel.dataset.state));
+const say = (panel, words) => { panel.querySelector(".run-words").textContent = words; };
+function follow(panel, state) {
+  const left = state.left_s === null ? "" : state.left_s > 90 ? `, about ${Math.round(state.left_s / 60)} min left` : `, about ${Math.round(state.left_s)} s left`;
+  say(panel, state.what + (state.total ? `: ${state.done} of ${state.total}${left}` : ""));
+  const bar = panel.querySelector(".run-bar");
+  bar.max = state.total || 1;
+  bar.value = state.done;
+}
+if (watched.length) {
   const source = new EventSource("/events");
   source.onmessage = (event) => {
-    const state = JSON.parse(event.data);
-    if (!["starting", "running"].includes(state.state)) {
-      source.close();
-      // A half-filled form is never thrown away: then the page only says that there is news.
-      if (document.querySelector("form.touched")) {
-        document.getElementById("run-words").textContent = state.state + ". " + (state.message || "") + " Save, then reload to see it.";
+    const states = JSON.parse(event.data);
+    let ended = false;
+    for (const panel of watched) {
+      const state = states[panel.dataset.lane];
+      if (GOING.includes(state.state)) {
+        follow(panel, state);
       } else {
-        location.reload();
+        ended = true;
+        say(panel, `${state.state}. ${state.message || ""} Save, then reload to see it.`);
       }
-      return;
     }
-    const left = state.left_s === null ? "" : state.left_s > 90 ? `, about ${Math.round(state.left_s / 60)} min left` : `, about ${Math.round(state.left_s)} s left`;
-    const count = state.total ? `: ${state.done} of ${state.total}${left}` : "";
-    document.getElementById("run-words").textContent = state.what + count;
-    const bar = document.getElementById("run-bar");
-    bar.max = state.total || 1;
-    bar.value = state.done;
+    // A half-filled form is never thrown away: then the page only says that there is news.
+    if (ended && !document.querySelector("form.touched")) {
+      source.close();
+      location.reload();
+    } else if (ended && watched.every((panel) => !GOING.includes(states[panel.dataset.lane].state))) {
+      source.close();
+    }
   };
   source.onerror = () => {
-    document.getElementById("run-words").textContent = "the desk does not answer; the run goes on. Start the desk again and open its new address.";
+    for (const panel of watched) say(panel, "the desk does not answer; the run goes on. Start the desk again and open its new address.");
   };
 }
 for (const form of document.querySelectorAll("form")) {

@@ -1,0 +1,186 @@
+"""The main question put to the minutes tier too: the same wing, flap settings and rows, by both tiers.
+
+Sections are solved by both, fully turbulent; the same lifting line carries both to the wing. So what differs
+is the air about the section and nothing else.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from slowflight import __version__
+from slowflight.errors import InputError
+from slowflight.flow.rans.grid import FAMILIES
+from slowflight.project import Project, open_project
+from slowflight.study.minutes_section_case import MinutesSectionCase
+from slowflight.study.section_case import SectionCase
+from slowflight.study.store import RunStore
+from slowflight.verbs.opinion_record import SettingOpinion, opinion_record
+from slowflight.verbs.opinion_rows import OpinionRow, opinion_rows
+from slowflight.verbs.predicting import saved_prediction
+from slowflight.verbs.prediction_cases import Study, at_setting, flap_words, is_up, study_of
+from slowflight.verbs.prediction_settings import Crew, Told
+from slowflight.verbs.prediction_wing import clean_cases, row_cases
+from slowflight.verbs.staleness import made_from
+from slowflight.wing.wing_file import read_wing_file
+
+OPINION = "second-opinion.json"
+NEAR_NOSE = 0.01  # trip of the seconds tier, where the minutes tier is turbulent throughout [share of chord]
+UP_DEG = tuple(float(a) for a in range(-4, 25, 2))  # section angles [deg]
+DOWN_DEG = tuple(float(a) for a in range(-8, 23, 2))
+USUAL_LIFT = 1.6  # where the seconds tier has no largest lift
+MOST_PLACES = 40
+
+
+def second_opinion(
+    folder: str | Path,
+    *,
+    every_row: bool = False,
+    stations: Sequence[float] = (),
+    grid: str = "preview",
+    workers: int | str = 1,
+    on_progress: Told | None = None,
+) -> dict[str, Any]:
+    """Compute the wing, clean and with rows, at every flap setting, by both tiers.
+
+    Parameters
+    ----------
+    folder : str or Path
+        A project folder with a prediction.
+    every_row : bool
+        Whether all rows of the sceptic's question are computed: 3, 5, 7, 10 and 20 % of chord, two in tandem,
+        twice as long, the other arrangement. Otherwise the prediction's row, at every flap setting.
+    stations : sequence of float
+        Further places of the row [share of the chord]. Places asked for before stay in the answer.
+    grid : str
+        ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
+    workers : int or str
+        Processes to compute with, or whose workers compute.
+    on_progress : callable, optional
+        Called with what is being computed, how many are done and how many there are.
+
+    Returns
+    -------
+    dict
+        As kept in ``runs/second-opinion.json``: plain data. Each lift curve is kept as soon as it is there:
+        the same call goes on from there.
+
+    Raises
+    ------
+    InputError
+        Where nothing has been predicted, or wing.toml or what is asked cannot be used; nothing has been
+        computed or overwritten then.
+    """
+    if grid not in FAMILIES:
+        raise InputError(where="--grid", found=repr(grid), needed=" or ".join(FAMILIES))
+    project = open_project(folder)
+    prediction = saved_prediction(project)
+    if prediction is None:
+        raise InputError(
+            where=str(project.folder), found="no prediction", needed="one to give a second opinion on",
+            fix="run 'slowflight predict' first",
+        )  # fmt: skip
+    before = saved_second_opinion(project)
+    asked = tuple(stations)
+    if before is not None:
+        every_row = every_row or bool(before["every_row"])
+        asked = (*before["stations_asked"], *(s for s in asked if s not in before["stations_asked"]))
+    if len(asked) > MOST_PLACES:
+        raise InputError(where="stations", found=f"{len(asked)} of them", needed=f"at most {MOST_PLACES}")
+    made = made_from(project)  # wing.toml may be changed while this computes
+    study = study_of(read_wing_file(project.wing_file))
+    vane, rows, notes = opinion_rows(study, prediction, every=every_row, stations=asked)
+    store = RunStore(project.ready(project.runs))
+    crew = Crew(store=store, workers=workers, told=on_progress)
+    settings = (0.0,) if study.file.flap is None else study.file.flap.settings
+    there = {setting: _tripped(study, setting) for setting in settings}
+    quick = _by_seconds(there, rows, crew)
+    long = _by_minutes(there, rows, quick, crew, grid)
+    record = {
+        **opinion_record(
+            study,
+            [
+                SettingOpinion(setting=setting, study=found, rows=rows, seconds=quick, minutes=long)
+                for setting, found in there.items()
+            ],
+            prediction=prediction, vane=vane, notes=notes, every=every_row, grid=grid,
+        ),
+        "every_row": every_row,
+        "stations_asked": list(asked),
+        "version": __version__,
+        "made_from": made,
+    }  # fmt: skip
+    text = json.dumps(record, allow_nan=False, indent=1)
+    store.keep(OPINION.removesuffix(".json"), text.encode(), suffix=".json")
+    return record
+
+
+def saved_second_opinion(project: Project) -> dict[str, Any] | None:
+    """Return the last second opinion of a project, or ``None``.
+
+    Raises
+    ------
+    InputError
+        Where the file is damaged.
+    """
+    content = RunStore(project.runs).read(OPINION.removesuffix(".json"), suffix=".json")
+    if content is None:
+        return None
+    try:
+        record = json.loads(content)
+    except ValueError:
+        record = None
+    if not isinstance(record, dict):
+        raise InputError(
+            where=str(project.runs / OPINION), found="a damaged file", needed="a second opinion",
+            fix="delete it, then run 'slowflight second-opinion' again",
+        )  # fmt: skip
+    return record
+
+
+def _tripped(study: Study, setting: float) -> Study | str:
+    found = at_setting(study, setting)
+    return found if isinstance(found, str) else found.tripped(NEAR_NOSE, NEAR_NOSE)
+
+
+def _cases(study: Study, rows: Sequence[OpinionRow]) -> list[SectionCase]:
+    return [*clean_cases(study), *(case for one in rows for case in row_cases(study, *one.rows))]
+
+
+def _by_seconds(
+    there: Mapping[float, Study | str], rows: Sequence[OpinionRow], crew: Crew
+) -> dict[str, dict[str, Any]]:
+    cases = [case for study in there.values() if not isinstance(study, str) for case in _cases(study, rows)]
+    return crew.run(cases, "the same sections by the seconds tier")
+
+
+def _by_minutes(
+    there: Mapping[float, Study | str],
+    rows: Sequence[OpinionRow],
+    quick: Mapping[str, Mapping[str, Any]],
+    crew: Crew,
+    grid: str,
+) -> dict[str, dict[str, Any]]:
+    """Results under the keys of the seconds tier's cases."""
+    asked: dict[str, MinutesSectionCase] = {}
+    for setting, study in there.items():
+        if isinstance(study, str):
+            continue
+        angles = UP_DEG if is_up(setting) else DOWN_DEG
+        clean = clean_cases(study)
+        # one speed for all rows of a setting: that at which the clean section has its largest lift
+        most = [quick[case.key]["cl_max"] or USUAL_LIFT for case in clean]
+        lift = max(most)
+        for case in _cases(study, rows):
+            reynolds = float(f"{case.reynolds_at_unit_lift / math.sqrt(lift):.2g}")
+            bare = case.flap is None and study.setting is not None
+            asked[case.key] = MinutesSectionCase(
+                case=case, reynolds=reynolds, angles_deg=UP_DEG if bare else angles, grid=grid
+            )
+    words = ", ".join(f"flap {flap_words(setting)}" for setting in there)
+    found = crew.run(list(asked.values()), f"lift curves by the minutes tier ({words})")
+    return {key: found[case.key] for key, case in asked.items()}
