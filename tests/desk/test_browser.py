@@ -19,7 +19,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from slowflight.project import write_demo
 from slowflight.verbs.flying_demo import invent_flights
 from tests.desk.desk_server import Desk, desk_on
-from tests.report.example import prediction
+from tests.report.example import opinion, prediction
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 FOUND = next((path for path in map(shutil.which, BROWSERS) if path), None)
@@ -159,9 +159,34 @@ def test_past_its_stall_a_wing_is_called_stalled_and_no_speed_is_given(
     page.wait_for_selector("body[data-live=ready]")
     page.evaluate("""() => { const s = document.getElementById("live-angle"); s.value = s.max;
         s.dispatchEvent(new Event("input")); }""")
-    assert page.inner_text("#clean-speed") == "stalled"
+    assert page.inner_text("#clean-speed") == "stalled, quick tier"
     assert "Predicted" in page.inner_text("#live-sentence")
     assert "the gear stops you" in page.inner_text("#live-sentence")
+
+
+def test_the_minutes_tier_replaces_the_preview_and_each_number_says_which_it_is(
+    browser: Browser, tmp_path: Path
+) -> None:
+    write_demo(tmp_path)
+    (tmp_path / "runs").mkdir()
+    for name, record in (("prediction", prediction()), ("second-opinion", opinion())):
+        (tmp_path / "runs" / f"{name}.json").write_text(json.dumps(record), encoding="utf-8")
+    with desk_on(tmp_path) as desk:
+        page, wrong = opened(browser, desk)
+        page.wait_for_selector("body[data-live=ready]")
+        assert page.inner_text("#live-by") == "minutes tier, preview grid"
+        # by hand: the record's curve at the slider's first place, straight between its angles
+        angle = float(page.input_value("#live-angle")) + 2.5
+        low, high = (50.0 / (0.085 * (a + 4.0)) ** 0.5 for a in (8.0, 10.0))
+        expected = low + (high - low) * (angle - 8.0) / 2.0
+        assert page.inner_text("#clean-speed") == f"{expected:.1f} kt, minutes tier"
+        assert "minutes tier:" in page.inner_text("#live-sentence")
+        assert "Minutes tier, at 10 %" in page.inner_text("#nose-sentence")
+        page.select_option("#live-tier", "seconds")
+        assert page.inner_text("#live-by") == "quick tier"
+        assert "quick tier" in page.inner_text("#clean-speed")
+        page.wait_for_load_state("networkidle")
+        assert [one for one in wrong if "404" not in one] == []
 
 
 def test_nose_up_is_drawn_with_the_nose_up(browser: Browser, predicted: Desk) -> None:

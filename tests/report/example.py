@@ -207,6 +207,69 @@ def prediction() -> Record:
     }
 
 
+def opinion() -> Record:
+    """Both tiers on the first flap setting; the other could not be asked."""
+
+    def wing(top: float, kt: float, fall: float | None) -> Record:
+        found = {
+            "problem": "", "cl_max": top, "stall_angle_deg": 16.0, "rising": fall is not None,
+            "curve": curve(top), "warnings": [], "stall_speed": speed(kt, kt - 1.0, kt + 1.0),
+        }  # fmt: skip
+        if fall is not None:
+            found |= {"gain": 0.1, "fall": {"kt": fall, "low_kt": 0.0, "high_kt": 2.0 * fall}}
+        return found
+
+    def with_row(top: float, kt: float, fall: float) -> Record:
+        return {**wing(top, kt, fall), "credited": wing(top - 0.1, kt + 0.3, fall - 0.3)}
+
+    def one(name: str, *stations: float, chosen: bool = False) -> Record:
+        return {
+            "name": name, "stations": list(stations), "chosen": chosen, "single": len(stations) == 1,
+            "seconds": with_row(1.60, 38.9, 2.1), "minutes": with_row(1.58, 38.2, 1.4), "section": {},
+        }  # fmt: skip
+
+    return {
+        "kind": "second-opinion",
+        "aircraft": "Invented high-wing",
+        "candidate": "printed",
+        "height_mm": 8.0,
+        "grid": "preview",
+        "conditions": "both tiers turbulent from the nose",
+        "bands": "6 % of lift",
+        "three_point_wing_deg": 15.0,
+        "every_row": True,
+        "stations_asked": [],
+        "findings": ["Flap 0\u00b0, without vanes: the two tiers differ."],
+        "practice": [
+            {
+                "said": "little change at 0\u00b0",
+                "seconds": {"found": "at most +0.4 %", "agrees": True},
+                "minutes": {"found": "no answer", "agrees": None},
+            }
+        ],
+        "settings": [
+            {
+                "flap_deg": 0.0,
+                "problem": "",
+                "clean": {
+                    "seconds": wing(1.38, 41.0, None),
+                    "minutes": wing(1.43, 40.1, None),
+                    "section": {},
+                },
+                "rows": [
+                    one("at 5 %", 0.05),
+                    one("at 10 %", 0.10, chosen=True),
+                    one("two rows, at 5 and 17 %", 0.05, 0.17),
+                ],
+            },
+            {"flap_deg": 33.0, "problem": "not predicted: no such flap"},
+        ],
+        "cautions": list(CAUTIONS),
+        "warnings": ["the preview grid is for a first look"],
+        "sources": ["NASATMR"],
+    }
+
+
 def layout() -> Record:
     """Two pairs of vanes, one on each side."""
     vanes = [

@@ -19,6 +19,7 @@ def write_report(
     fields: Mapping[str, Path],
     folder: Path,
     flights: Mapping[str, Any] | None = None,
+    opinion: Mapping[str, Any] | None = None,
 ) -> Path:
     """Write the report of a prediction as one page with its pictures inside.
 
@@ -34,6 +35,9 @@ def write_report(
         Made where missing; the page is ``index.html`` in it and replaces an older one as a whole.
     flights : mapping, optional
         The record of the flights as saved; None where nothing was flown yet.
+    opinion : mapping, optional
+        The second opinion as saved, with ``old``: why it no longer belongs to the prediction, in words; None
+        where the minutes tier was not asked.
 
     Returns
     -------
@@ -51,5 +55,7 @@ def write_report(
     # Only now: these need the libraries just asked for, and everything else must run without them.
     from slowflight.report.render import page_text
 
-    text = page_text(prediction=prediction, layout=layout, fields=fields, folder=folder, flights=flights)
+    text = page_text(
+        prediction=prediction, layout=layout, fields=fields, folder=folder, flights=flights, opinion=opinion
+    )
     return write_page(text, folder / NAME, what="report")

@@ -23,6 +23,7 @@ from slowflight.report.pictures.gain_maps import draw_gain_maps
 from slowflight.report.pictures.help_strip import draw_help_strips
 from slowflight.report.pictures.stall_speeds import draw_stall_speeds
 from slowflight.report.pictures.stations import draw_against_station
+from slowflight.report.pictures.two_tiers import draw_two_tiers
 from slowflight.report.saved import Record, gathered, read_layout, read_prediction
 from slowflight.report.words import FILTERS
 from slowflight.sources import bibliography, describe_all
@@ -38,10 +39,11 @@ def page_text(
     fields: Mapping[str, Path],
     folder: Path,
     flights: Mapping[str, Any] | None = None,
+    opinion: Mapping[str, Any] | None = None,
 ) -> str:
     """Return the whole page; parameters and errors as `slowflight.report.page.write_report`."""
     record, laid = read_prediction(prediction), read_layout(layout)
-    used = gathered(prediction, layout, flights, name="sources")
+    used = gathered(prediction, opinion, layout, flights, name="sources")
     answered = [setting for setting in record["settings"] if setting["predicted"]]
     pairs = [_drawn_pair(picture, fields=fields) for picture in record["pictures"]]
     return (
@@ -53,6 +55,7 @@ def page_text(
             limits=_limits(record),
             claim_picture=None if record["claim"] is None else draw_claim(record["claim"]),
             speeds_picture=draw_stall_speeds(answered) if answered else None,
+            opinion=None if opinion is None else {"record": opinion, "picture": draw_two_tiers(opinion)},
             settings=[
                 _drawn_setting(setting, marks=setting["marks"] or record["marks"]) for setting in answered
             ],
@@ -67,8 +70,8 @@ def page_text(
             parts=() if laid is None else _parts(laid["vanes"]),
             labels=() if laid is None else _labels(laid["vanes"]),
             first_cautions=gathered(prediction, name="cautions"),
-            cautions=gathered(prediction, layout, flights, name="cautions"),
-            warnings=gathered(prediction, layout, name="warnings"),
+            cautions=gathered(prediction, opinion, layout, flights, name="cautions"),
+            warnings=gathered(prediction, opinion, layout, name="warnings"),
             sources=_described(used),
         )
     )

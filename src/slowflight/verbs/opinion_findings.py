@@ -12,6 +12,7 @@ CLEAR = 0.05  # share that a pilot would (own choice: 2.5 % of speed, 1 kt of 40
 SAME_KT = 0.2  # falls this near each other are no order of merit (own choice) [kt]
 FEW_KT = 0.5  # tiers this near agree (own choice) [kt]
 TIERS = ("seconds", "minutes")
+NAMES = {"seconds": "quick tier", "minutes": "minutes tier"}
 Record = Mapping[str, Any]
 Answer = tuple[str, bool | None]  # in words, and whether it agrees
 NO_ANSWER: Answer = ("no answer", None)
@@ -67,21 +68,23 @@ def _of_setting(setting: Record) -> Iterator[str]:
     clean = [setting["clean"][tier] for tier in TIERS]
     if None in (clean[0]["cl_max"], clean[1]["cl_max"]):
         why = "; ".join(
-            f"{tier} tier: {one['problem']}" for tier, one in zip(TIERS, clean, strict=True) if one["problem"]
+            f"{NAMES[tier]}: {one['problem']}"
+            for tier, one in zip(TIERS, clean, strict=True)
+            if one["problem"]
         )
         yield f"{flap}, without vanes: no largest lift ({why})."
     else:
         quick, long = (one["stall_speed"]["kt"] for one in clean)
         angles = [f"{one['stall_angle_deg']:.1f}°" for one in clean]
         yield (
-            f"{flap}, without vanes: stall at {quick:.1f} kt by the seconds tier, {long:.1f} kt by the"
+            f"{flap}, without vanes: stall at {quick:.1f} kt by the quick tier, {long:.1f} kt by the"
             f" minutes tier, at {angles[0]} and {angles[1]} wing angle."
         )
     best = [best_place(setting, tier) for tier in TIERS]
     several = sum(row["single"] for row in setting["rows"]) > 1
     for tier, found in zip(TIERS, best, strict=True):
         if found is None:
-            yield f"{flap}, {tier} tier: no row has an answer."
+            yield f"{flap}, {NAMES[tier]}: no row has an answer."
     if best[0] is None or best[1] is None:
         return
     quick, long = best[0][1], best[1][1]
@@ -90,7 +93,7 @@ def _of_setting(setting: Record) -> Iterator[str]:
         where = (
             f"both tiers put the best place {row[0]}"
             if row[0] == row[1]
-            else f"the seconds tier puts the best place {row[0]}, the minutes tier {row[1]}"
+            else f"the quick tier puts the best place {row[0]}, the minutes tier {row[1]}"
         )
     else:
         where = f"the row {row[0]}"

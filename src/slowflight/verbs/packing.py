@@ -24,6 +24,7 @@ from slowflight.verbs.packed_file import (
     why_not,
 )
 from slowflight.verbs.predicting import PREDICTION, picture_files, saved_prediction
+from slowflight.verbs.second_opinion import OPINION
 from slowflight.verbs.staleness import named_airfoils
 
 OLDEST = (1980, 1, 1, 0, 0, 0)  # a zip archive knows no earlier day
@@ -114,7 +115,11 @@ def _runs(project: Project) -> set[str]:
     saved_tufts(project)  # a damaged one is told of here, not to whoever opens the file
     if prediction is None:
         return set()
-    return {f"runs/{PREDICTION}", *(f"runs/{name}" for name in picture_files(project, prediction))}
+    return {
+        f"runs/{PREDICTION}",
+        f"runs/{OPINION}",
+        *(f"runs/{name}" for name in picture_files(project, prediction)),
+    }
 
 
 def _outside(project: Project, names: list[str]) -> list[str]:

@@ -14,6 +14,7 @@ from slowflight.verbs.flying import flights_old, saved_flights
 from slowflight.verbs.flying_tufts import saved_tufts
 from slowflight.verbs.laying_out import LAYOUT, saved_layout
 from slowflight.verbs.predicting import PREDICTION, picture_files, saved_prediction
+from slowflight.verbs.second_opinion import OPINION, saved_second_opinion
 from slowflight.verbs.staleness import why_old
 
 
@@ -51,7 +52,12 @@ def report(folder: str | Path) -> Path:
     flown = saved_flights(project)
     if flown is not None:
         flown = {**flown, "old": list(flights_old(project, flown)), "tufts": saved_tufts(project)}
+    opinion = saved_second_opinion(project)
+    if opinion is not None:
+        why = why_old(project, opinion, file=project.runs / OPINION, what="second opinion")
+        opinion = {**opinion, "old": list(why)}
     return write_report(
+        opinion=opinion,
         prediction=_marked(prediction, old),
         flights=flown,
         layout=laid_out,

@@ -87,14 +87,15 @@ def why_old(project: Project, record: Mapping[str, Any], *, file: Path, what: st
     file : Path
         Where it is kept.
     what : str
-        ``"prediction"`` or ``"layout"``.
+        ``"prediction"``, ``"layout"`` or ``"second opinion"``.
 
     Returns
     -------
     tuple of str
         Empty where nothing has changed.
     """
-    again = f"run 'slowflight {'predict' if what == 'prediction' else what}' again"
+    command = {"prediction": "predict", "second opinion": "second-opinion"}.get(what, what)
+    again = f"run 'slowflight {command}' again"
     then = record.get("made_from")
     if not isinstance(then, Mapping):
         changed = file.is_file() and project.wing_file.stat().st_mtime > file.stat().st_mtime

@@ -183,9 +183,9 @@
     else {
       const band = best && best.fall && best.fall.low_kt !== null ? `, band ${speed(fall - (best.fall.kt - best.fall.low_kt))} to ${speed(fall + (best.fall.high_kt - best.fall.kt))}` : ", band not known";
       $("nose-sentence").textContent = `Predicted: stall speed ${fall >= 0 ? "falls" : "RISES"} by ${speed(Math.abs(fall))}${band}; ${computed ? "computed here" : "read between computed places"}, quick tier.`;
-      const near = long.reduce((best, row) => (best === null || Math.abs(row.station - station) < Math.abs(best.station - station) ? row : best), null);
-      if (near) $("nose-sentence").textContent += ` Minutes tier, ${near.name}: ${near.fall.kt >= 0 ? "falls" : "RISES"} by ${speed(Math.abs(near.fall.kt))}, band ${speed(near.fall.low_kt)} to ${speed(near.fall.high_kt)}.`;
     }
+    const near = long.reduce((best, row) => (best === null || Math.abs(row.station - station) < Math.abs(best.station - station) ? row : best), null);
+    if (near) $("nose-sentence").textContent += ` Minutes tier, ${near.name}: ${near.fall.kt >= 0 ? "falls" : "RISES"} by ${speed(Math.abs(near.fall.kt))}, band ${speed(near.fall.low_kt)} to ${speed(near.fall.high_kt)}.`;
     timing.push(performance.now() - begun);
   }
   let dragging = false;
