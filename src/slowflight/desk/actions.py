@@ -10,6 +10,7 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Form, Request, UploadFile
 from fastapi.responses import RedirectResponse
 
+from slowflight.desk.answers import save_answers
 from slowflight.desk.line import ask, forget
 from slowflight.desk.messages import Message, Messages
 from slowflight.desk.records import may_invent, safe_name, saved
@@ -24,7 +25,7 @@ from slowflight.desk.runs import (
     run_state,
     start_run,
 )
-from slowflight.desk.wing_form import add_place, begin_wing, save_values, undo, version_of
+from slowflight.desk.wing_form import add_place, begin_wing, wing_file
 from slowflight.errors import InputError
 from slowflight.project import WING_FILE, write_demo
 from slowflight.wing.vane_row import AFTMOST_STATION, FOREMOST_STATION
@@ -74,7 +75,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
         values = {key: value for key, value in answers.items() if key not in FORM_ONLY}
 
         def change() -> str:
-            changed = save_values(folder, values, version=answers.get("version", ""))
+            changed = save_answers(wing_file(folder), values, version=answers.get("version", ""))
             return (
                 f"Saved: {', '.join(changed)}." if changed else "Nothing was different; nothing is changed."
             )
@@ -86,11 +87,12 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
         """Put the wing.toml before the last change back."""
 
         def change() -> str:
-            if version != version_of(folder):
+            kept = wing_file(folder)
+            if version != kept.version:
                 raise InputError(
                     where=WING_FILE, found="a change since this page was opened", needed="a look at it first"
                 )
-            return "One step back." if undo(folder) else "There is no step to go back."
+            return "One step back." if kept.undo() else "There is no step to go back."
 
         return told("/wing", change)
 
@@ -285,8 +287,10 @@ def _use_outline(folder: Path, outline: Path, version: str) -> str:
     shutil.copyfile(outline, target)
     sections = read_values(folder).get("wing", {}).get("section", [])
     try:
-        save_values(
-            folder, {f"wing.section.{n}.airfoil": outline.name for n in range(len(sections))}, version=version
+        save_answers(
+            wing_file(folder),
+            {f"wing.section.{n}.airfoil": outline.name for n in range(len(sections))},
+            version=version,
         )
     except InputError:
         if fresh:

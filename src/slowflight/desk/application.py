@@ -16,6 +16,7 @@ from starlette.exceptions import HTTPException
 from starlette.types import ASGIApp
 
 from slowflight.desk.actions import actions
+from slowflight.desk.book_pages import book_pages
 from slowflight.desk.guard import Guard
 from slowflight.desk.live import live_data
 from slowflight.desk.messages import Messages
@@ -56,6 +57,7 @@ def open_application(folder: Path) -> FastAPI:
     app.include_router(stages(pages))
     app.include_router(actions(folder, messages))
     app.include_router(sharing(folder, messages))
+    app.include_router(book_pages(pages, messages))
 
     @app.get("/state")
     def state() -> JSONResponse:

@@ -10,6 +10,7 @@ from urllib.parse import quote
 
 from fastapi.responses import RedirectResponse
 
+from slowflight.desk.answers import AnswersRefused
 from slowflight.errors import SlowflightError
 
 MOST = 50
@@ -26,11 +27,14 @@ class Message:
         Something was refused.
     answers : dict of str
         What was filled in and not saved, so that it is not lost.
+    wrong : dict of str
+        What is wrong with an answer, by the key of its field.
     """
 
     text: str
     bad: bool = False
     answers: dict[str, str] = field(default_factory=dict)
+    wrong: dict[str, str] = field(default_factory=dict)
 
 
 class Messages:
@@ -65,7 +69,8 @@ class Messages:
         try:
             words = change()
         except SlowflightError as error:
-            return self.go(path, Message(text=str(error), bad=True, answers=answers or {}))
+            wrong = error.wrong if isinstance(error, AnswersRefused) else {}
+            return self.go(path, Message(text=str(error), bad=True, answers=answers or {}, wrong=wrong))
         except OSError as error:
             why = f"not written: {error.strerror or 'the folder cannot be written'}"
             return self.go(path, Message(text=why, bad=True, answers=answers or {}))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 from pathlib import Path
@@ -69,6 +70,17 @@ def older_than_wing(folder: Path, name: str) -> bool:
         ).stat().st_mtime + 1.0
     except OSError:
         return False
+
+
+def older_than_book(folder: Path) -> bool:
+    """Tell whether flights.toml says anything else than when the flights were reduced."""
+    record = saved(folder, "flights")
+    try:
+        now = hashlib.sha256((folder / "flights" / "flights.toml").read_bytes()).hexdigest()
+    except OSError:
+        return False
+    then = ((record or {}).get("made_from") or {}).get("flights")
+    return bool(then) and not now.startswith(str(then))
 
 
 def shared_files(folder: Path) -> list[str]:

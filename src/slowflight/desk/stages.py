@@ -8,10 +8,11 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from slowflight.desk.book_form import BOOK
 from slowflight.desk.guard import LARGEST
-from slowflight.desk.records import may_invent, shared_files
+from slowflight.desk.records import may_invent, older_than_book, shared_files
 from slowflight.desk.render import Pages
-from slowflight.desk.wing_form import question_groups, undo_steps, version_of, wing_groups
+from slowflight.desk.wing_form import question_groups, wing_file, wing_groups
 from slowflight.project import WING_FILE
 from slowflight.report.saved import read_prediction
 
@@ -89,7 +90,14 @@ def stages(pages: Pages) -> APIRouter:
         """What was flown."""
         record, old = pages.record("flights")
         return pages.page(
-            "flights.html", stage="flights", said=said, record=record, old=old, invented=may_invent(folder)
+            "flights.html",
+            stage="flights",
+            said=said,
+            record=record,
+            old=old,
+            invented=may_invent(folder),
+            book_old=older_than_book(folder),
+            book=(folder / BOOK).is_file(),
         )
 
     @router.get("/decision")
@@ -106,6 +114,7 @@ def stages(pages: Pages) -> APIRouter:
             old=old,
             predicted=predicted,
             report=report,
+            book_old=older_than_book(folder),
             shared=shared_files(folder),
             largest_mb=LARGEST // 1024**2,
         )
@@ -123,8 +132,9 @@ def _form(pages: Pages, stage: str, said: str) -> Response:
         said=said,
         groups=groups,
         unsaved=message.answers if message else {},
-        version=version_of(pages.folder),
-        steps=undo_steps(pages.folder),
+        version=wing_file(pages.folder).version,
+        steps=wing_file(pages.folder).steps,
+        wrong=message.wrong if message else {},
         measured=measured,
         next_measure=((pages.record("prediction")[0] or {}).get("measure_next") or [])[:5],
     )

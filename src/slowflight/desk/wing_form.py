@@ -2,46 +2,18 @@
 
 from __future__ import annotations
 
-import hashlib
-import shutil
-import tomllib
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from slowflight.desk.runs import FOLDER
+from slowflight.desk import answers as form
+from slowflight.desk.answers import LONGEST, Field, Group, said, save_answers
+from slowflight.desk.kept_file import KeptFile
 from slowflight.errors import InputError
 from slowflight.project import WING_FILE
 from slowflight.wing.toml_edit import with_value
 
-DRAFT = ".wing-draft.toml"
 HISTORY = "history"
-LONGEST = 400  # of one answer [characters]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Field:
-    """One question of the form.
-
-    Parameters
-    ----------
-    key : str
-        As `with_value` takes it.
-    label : str
-        What is asked, in plain words.
-    how : str
-        How to measure it, with an example of an answer.
-    value : str
-        What the file says now; empty where it says nothing.
-    """
-
-    key: str
-    label: str
-    how: str
-    value: str = ""
-
-
 AIRCRAFT = (
     ("aircraft.name", "Name, for the papers", "any words"),
     ("aircraft.mass", "Weight as flown", '"540 kg" or "1190 lb"; a range such as "535 to 555 kg" is fine'),
@@ -86,91 +58,43 @@ CANDIDATE = (
     ("gap", "Gap", 'between the forward tips of a pair: "21 mm"'),
     ("incidence", "Toe", '"15.5 deg"'),
 )
-Group = tuple[str, tuple[Field, ...]]
 
 
-def version_of(folder: Path) -> str:
-    """Return what tells this wing.toml from any other: two pages must not overwrite each other."""
-    try:
-        return hashlib.sha256((folder / WING_FILE).read_bytes()).hexdigest()[:16]
-    except OSError:
-        return "none"
+def wing_file(folder: Path) -> KeptFile:
+    """Return the wing.toml of a project, with its steps back."""
+    return KeptFile(folder=folder, place=WING_FILE, history=HISTORY, check=_check)
 
 
 def read_values(folder: Path) -> dict[str, Any]:
     """Return what wing.toml says, unjudged; empty where it cannot be read at all."""
-    try:
-        return tomllib.loads((folder / WING_FILE).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
-        return {}
+    return form.read_values(wing_file(folder))
 
 
 def wing_groups(folder: Path) -> list[Group]:
     """Return the questions about the aircraft and its wing, by group, with what the file says."""
     content = read_values(folder)
     sections = _tables(content, "wing", "section")
-    groups = [("Aircraft", _fields(content, AIRCRAFT)), ("Wing", _fields(content, WING))]
+    groups = [
+        Group(title="Aircraft", fields=_fields(content, AIRCRAFT)),
+        Group(title="Wing", fields=_fields(content, WING)),
+    ]
     for index in range(len(sections)):
         keys = tuple((f"wing.section.{index}.{name}", label, how) for name, label, how in SECTION)
         place = sections[index].get("span_station", "the centerline")
-        groups.append((f"Section {index + 1}, {place} out", _fields(content, keys)))
-    return [*groups, ("Flap", _fields(content, FLAP))]
+        groups.append(Group(title=f"Section {index + 1}, {place} out", fields=_fields(content, keys)))
+    return [*groups, Group(title="Flap", fields=_fields(content, FLAP))]
 
 
 def question_groups(folder: Path) -> list[Group]:
     """Return the questions about the trial: day, price, span, and each vane to try."""
     content = read_values(folder)
-    groups = [("The day and the price", _fields(content, QUESTION))]
+    groups = [Group(title="The day and the price", fields=_fields(content, QUESTION))]
     candidates = content.get("candidate", [])
     for index, one in enumerate(candidates if isinstance(candidates, list) else []):
         keys = tuple((f"candidate.{index}.{name}", label, how) for name, label, how in CANDIDATE)
         name = one.get("name", index + 1) if isinstance(one, Mapping) else index + 1
-        groups.append((f"Vane “{name}”", _fields(content, keys)))
+        groups.append(Group(title=f"Vane “{name}”", fields=_fields(content, keys)))
     return groups
-
-
-def save_values(folder: Path, values: Mapping[str, str], *, version: str) -> list[str]:
-    """Put answers into wing.toml: all or none, remarks kept, the older file kept for undo.
-
-    Parameters
-    ----------
-    folder : Path
-    values : mapping of str
-        By key; those that say what the file says already are left alone.
-    version : str
-        Of the file that the page was made from.
-
-    Returns
-    -------
-    list of str
-        Keys that changed.
-
-    Raises
-    ------
-    InputError
-        Where the file has changed since, or an answer makes no sense. The file is then as it was.
-    """
-    place = folder / WING_FILE
-    if version != version_of(folder):
-        raise InputError(
-            where=WING_FILE,
-            found="a change made elsewhere since this page was opened",
-            needed="answers to the file as it is now",
-            fix="your answers are below, not saved: compare, then save again",
-        )
-    content = read_values(folder)
-    changed = {
-        key: value.strip() for key, value in values.items() if value.strip() != said(content, key).strip()
-    }
-    if not changed:
-        return []
-    text = place.read_text(encoding="utf-8")
-    for key, value in changed.items():
-        if len(value) > LONGEST:
-            raise InputError(where=key, found=f"{len(value)} letters", needed=f"{LONGEST} at most")
-        text = with_value(text, key=key, value=value or "unknown", where=WING_FILE)
-    _put(folder, text)
-    return sorted(changed)
 
 
 def add_place(folder: Path, station: float, *, tried: Sequence[float]) -> str:
@@ -199,22 +123,9 @@ def add_place(folder: Path, station: float, *, tried: Sequence[float]) -> str:
         raise InputError(where="the place", found=f"{share:g} %", needed="one between those computed")
     every = sorted({share, *(round(100.0 * one, 2) for one in tried)})
     listed = "[" + ", ".join(f'"{one:g} %"' for one in every) + "]"
-    save_values(folder, {"question.positions": listed}, version=version_of(folder))
+    kept = wing_file(folder)
+    save_answers(kept, {"question.positions": listed}, version=kept.version)
     return f"{share:g} %"
-
-
-def undo(folder: Path) -> bool:
-    """Put the last kept wing.toml back; False where there is none."""
-    kept = sorted((folder / FOLDER / HISTORY).glob("*.toml"))
-    if not kept:
-        return False
-    kept[-1].replace(folder / WING_FILE)
-    return True
-
-
-def undo_steps(folder: Path) -> int:
-    """Return how many steps back there are."""
-    return len(list((folder / FOLDER / HISTORY).glob("*.toml")))
 
 
 def begin_wing(folder: Path, answers: Mapping[str, str]) -> None:
@@ -250,22 +161,7 @@ def begin_wing(folder: Path, answers: Mapping[str, str]) -> None:
         value = answers.get(name, "").strip()[:LONGEST]
         if value and not (name == "settings" and answers.get("flap") == "none"):
             text = with_value(text, key=key, value=value, where=WING_FILE)
-    _put(folder, text)
-
-
-def said(content: Mapping[str, Any], key: str) -> str:
-    """Return what the file says under a key, as the form shows it; empty where it says nothing."""
-    place: Any = content
-    for part in key.split("."):
-        if isinstance(place, Mapping):
-            place = place.get(part, "")
-        elif isinstance(place, list) and part.isdigit() and int(part) < len(place):
-            place = place[int(part)]
-        else:
-            return ""
-    if isinstance(place, list):
-        return "[" + ", ".join(f'"{one}"' for one in place) + "]"
-    return str(place) if isinstance(place, str | int | float) else ""
+    wing_file(folder).put(text)
 
 
 def _fields(content: Mapping[str, Any], keys: tuple[tuple[str, str, str], ...]) -> tuple[Field, ...]:
@@ -279,25 +175,8 @@ def _tables(content: Mapping[str, Any], *names: str) -> list[dict[str, Any]]:
     return [one for one in place if isinstance(one, dict)] if isinstance(place, list) else []
 
 
-def _put(folder: Path, text: str) -> None:
-    """Write a wing.toml that can be read; keep the one it replaces."""
+def _check(draft: Path) -> None:
     # Only now: it brings a numerical library, and the desk is to open at once.
     from slowflight.wing.wing_file import read_wing_file
 
-    place, draft = folder / WING_FILE, folder / DRAFT
-    draft.write_text(text, encoding="utf-8")
-    try:
-        try:
-            read_wing_file(draft)
-        except InputError as error:
-            # The draft's name means nothing to whoever filled in the form.
-            error.args = (str(error).replace(str(draft), WING_FILE),)
-            raise
-        if place.exists():
-            history = folder / FOLDER / HISTORY
-            history.mkdir(parents=True, exist_ok=True)
-            # With its time: after a step back, results made from that very file are not called older than it.
-            shutil.copy2(place, history / f"{undo_steps(folder) + 1:05d}.toml")
-        draft.replace(place)
-    finally:
-        draft.unlink(missing_ok=True)
+    read_wing_file(draft)

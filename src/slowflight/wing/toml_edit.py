@@ -11,7 +11,7 @@ from tomlkit.items import AoT, Item, Table
 from slowflight.errors import InputError
 
 
-def with_value(text: str, *, key: str, value: str, where: str) -> str:
+def with_value(text: str, *, key: str, value: str | bool | int | float, where: str) -> str:
     """Return the text with one value changed, or added below the last key of its table.
 
     Parameters
@@ -20,8 +20,8 @@ def with_value(text: str, *, key: str, value: str, where: str) -> str:
         Of a TOML file.
     key : str
         Such as ``"aircraft.mass"`` or ``"wing.section.0.chord"``; a table of a list by its number from 0.
-    value : str
-        What to put there: words, or a list where it starts with ``[``.
+    value : str, bool, int or float
+        What to put there: words, a list where it starts with ``[``, or a plain value.
     where : str
         The file, for messages.
 
@@ -60,7 +60,9 @@ def with_value(text: str, *, key: str, value: str, where: str) -> str:
     return tomlkit.dumps(document)
 
 
-def _item(value: str, *, where: str) -> Item:
+def _item(value: str | bool | int | float, *, where: str) -> Item:
+    if not isinstance(value, str):
+        return tomlkit.item(value)
     if not value.lstrip().startswith("["):
         return tomlkit.string(value)
     try:
