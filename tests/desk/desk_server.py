@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import json
 import re
 import select
 import subprocess
@@ -94,6 +95,16 @@ class Desk:
         headers = {"Content-Type": f"multipart/form-data; boundary={edge}"}
         answer = self.ask("POST", path, body=body, headers=headers)
         return self.ask("GET", answer.headers["location"]) if answer.status == 303 else answer
+
+    def wait(self, state: str = "done") -> dict[str, object]:
+        """Wait for the run to end, as it should; return what is known of it."""
+        for _ in range(int(PATIENCE / 0.1)):
+            found: dict[str, object] = json.loads(self.ask("GET", "/state").text)
+            if found["state"] not in ("starting", "running"):
+                assert found["state"] == state, found["message"]
+                return found
+            time.sleep(0.1)
+        raise AssertionError("the run does not end")
 
     def form(self, path: str) -> dict[str, str]:
         """Return what the form of a page would send as it stands."""

@@ -18,6 +18,7 @@ from starlette.types import ASGIApp
 from slowflight.desk.actions import actions
 from slowflight.desk.book_pages import book_pages
 from slowflight.desk.guard import Guard
+from slowflight.desk.installed_pages import installed_pages
 from slowflight.desk.live import live_data
 from slowflight.desk.messages import Messages
 from slowflight.desk.pictures import picture
@@ -58,6 +59,7 @@ def open_application(folder: Path) -> FastAPI:
     app.include_router(actions(folder, messages))
     app.include_router(sharing(folder, messages))
     app.include_router(book_pages(pages, messages))
+    app.include_router(installed_pages(pages, messages))
 
     @app.get("/state")
     def state() -> JSONResponse:

@@ -72,6 +72,20 @@ def older_than_wing(folder: Path, name: str) -> bool:
         return False
 
 
+def measured_wing(folder: Path) -> dict[str, Any] | None:
+    """Return what was found of the vanes on the wing, with ``stale`` where they were laid out anew since."""
+    from slowflight.layout.installed import revision_of
+
+    layout = saved(folder, "layout")
+    try:
+        record = json.loads((folder / "layout" / "installed.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return None
+    if layout is None or not isinstance(record, dict) or record.get("kind") != "installed":
+        return None
+    return {**record, "stale": record.get("revision") != revision_of(layout)}
+
+
 def older_than_book(folder: Path) -> bool:
     """Tell whether flights.toml says anything else than when the flights were reduced."""
     record = saved(folder, "flights")

@@ -28,6 +28,7 @@ KINDS = {
     "demo": "everything on the invented aircraft",
     "predict": "the prediction",
     "layout": "the layout",
+    "installed": "comparing what stands on the wing",
     "add": "taking in flights",
     "fly": "reducing the flights",
     "strike": "striking a stall",
@@ -118,6 +119,12 @@ def start_run(folder: Path, kind: str, arguments: Mapping[str, Any] | None = Non
     # Somebody has to take note of its end, or it stays in the system's list for as long as the desk is open.
     threading.Thread(target=process.wait, daemon=True).start()
     return state
+
+
+def is_going(folder: Path) -> bool:
+    """Tell whether a run is going on in front."""
+    now = run_state(folder)
+    return now is not None and now["state"] in GOING
 
 
 def refuse_second(folder: Path, lane: str = FRONT) -> None:

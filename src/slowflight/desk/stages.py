@@ -10,9 +10,9 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from slowflight.desk.book_form import BOOK
 from slowflight.desk.guard import LARGEST
-from slowflight.desk.records import may_invent, older_than_book, shared_files
+from slowflight.desk.records import may_invent, measured_wing, older_than_book, shared_files
 from slowflight.desk.render import Pages
-from slowflight.desk.wing_form import question_groups, wing_file, wing_groups
+from slowflight.desk.wing_form import question_groups, read_values, wing_file, wing_groups
 from slowflight.project import WING_FILE
 from slowflight.report.saved import read_prediction
 
@@ -80,9 +80,18 @@ def stages(pages: Pages) -> APIRouter:
         """Where each vane stands."""
         record, old = pages.record("layout")
         files = [] if record is None else sorted(Path(name).name for name in record["files"])
-        known = pages.record("prediction")[0] is not None
+        # Rows of wing.toml itself need no prediction.
+        rows = bool(read_values(folder).get("vane_row"))
+        known = rows or pages.record("prediction")[0] is not None
         return pages.page(
-            "layout.html", stage="layout", said=said, record=record, old=old, files=files, known=known
+            "layout.html",
+            stage="layout",
+            said=said,
+            record=record,
+            old=old,
+            files=files,
+            known=known,
+            measured=measured_wing(folder),
         )
 
     @router.get("/flights")

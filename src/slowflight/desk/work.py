@@ -94,6 +94,8 @@ def perform(folder: Path, kind: str, given: dict[str, Any], note: Note) -> str:
         return _second_opinion(folder, cores, note)
     if kind == "layout":
         return f"{len(verbs.layout(folder)['vanes'])} vanes are laid out"
+    if kind == "installed":
+        return _compared(verbs.installed(folder, given["form"]))
     if kind == "add":
         return _added(verbs.add_flights(folder, **given), verbs.fly(folder))
     if kind == "invent":
@@ -128,6 +130,13 @@ def _second_opinion(folder: Path, cores: int, note: Note) -> str:
         record = verbs.second_opinion(folder, workers=max(1, cores - 1), on_progress=note.tell, **asked)
         answered(folder, asked)
     return " ".join(record["findings"][:2]) or "nothing came of it"
+
+
+def _compared(record: dict[str, Any]) -> str:
+    if record["blocked"]:
+        return f"NO TEST CARD until left and right match: {record['blocked_because'][0]}"
+    off = len(record["out_of_tolerance"])
+    return f"left and right match; {off} vane{'' if off == 1 else 's'} out of tolerance"
 
 
 def _flown(record: dict[str, Any]) -> str:

@@ -41,6 +41,12 @@ class InstalledVerdict:
     revision: str
 
 
+def revision_of(record: Mapping[str, Any]) -> str:
+    """Return what tells one layout from another, of a record of one row or several."""
+    rows = record.get("rows") or [record]
+    return "-".join(str(row.get("revision")) for row in rows)
+
+
 def out_of_tolerance(vanes: Sequence[InstalledVane]) -> list[str]:
     """Say which vanes stand too far from where they were laid out."""
     found = []

@@ -18,6 +18,7 @@ from slowflight.layout.installed import (
     gaps_in_a_row,
     installed_verdict,
     out_of_tolerance,
+    revision_of,
     unequal,
 )
 from slowflight.layout.installed_effect import installed_effect
@@ -67,7 +68,7 @@ def installed(folder: str | Path, form: str | Path) -> dict[str, Any]:
     effects = [_effect(project, row, [v for v in vanes if v.row == n]) for n, row in enumerate(rows, start=1)]
     result: dict[str, Any] = {
         "kind": "installed",
-        "revision": _revision(record),
+        "revision": revision_of(record),
         "taken_on": datetime.date.today().isoformat(),
         "blocked": bool(blocked),
         "blocked_because": blocked,
@@ -104,12 +105,7 @@ def verdict_of_installed(project: Project) -> InstalledVerdict | None:
     layout = saved_layout(project)
     if layout is None:
         return None
-    return installed_verdict(saved_installed(project), revision=_revision(layout))
-
-
-def _revision(record: Mapping[str, Any]) -> str:
-    rows = record.get("rows") or [record]
-    return "-".join(str(row.get("revision")) for row in rows)
+    return installed_verdict(saved_installed(project), revision=revision_of(layout))
 
 
 def _effect(project: Project, row: Mapping[str, Any], vanes: list[InstalledVane]) -> dict[str, Any]:
