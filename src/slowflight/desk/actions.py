@@ -31,7 +31,13 @@ from slowflight.project import WING_FILE, write_demo
 from slowflight.wing.vane_row import AFTMOST_STATION, FOREMOST_STATION
 
 Words = Annotated[str, Form(max_length=2000)]
-PAGE_OF = {"predict": "/prediction", "layout": "/layout", "report": "/decision", "demo": "/prediction"}
+PAGE_OF = {
+    "predict": "/prediction",
+    "layout": "/layout",
+    "report": "/decision",
+    "demo": "/prediction",
+    "tufts": "/flights/tufts",
+}
 OUTLINES = (".csv", ".dat", ".txt")
 PHOTOS = (".jpg", ".jpeg", ".png")
 MOST_FIELDS = 300
@@ -110,7 +116,9 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
         return told("/wing", change)
 
     @router.post("/run/{kind}")
-    def run(kind: Literal["predict", "layout", "fly", "report", "invent", "demo"]) -> RedirectResponse:
+    def run(
+        kind: Literal["predict", "layout", "fly", "report", "invent", "demo", "tufts"],
+    ) -> RedirectResponse:
         """Start a run."""
 
         def change() -> str:

@@ -26,12 +26,16 @@ from slowflight.desk.render import Pages
 from slowflight.desk.runs import FRONT, GOING, LONG, run_state
 from slowflight.desk.sharing import sharing
 from slowflight.desk.stages import stages
+from slowflight.desk.tuft_pages import tuft_pages
 
 HERE = Path(__file__).parent
 BETWEEN_EVENTS = 0.5  # [s]
 # The report is made of our own words, but words of the project stand in it too: it runs nothing here.
 REPORT_POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'; sandbox allow-downloads"
-SENT_FOLDERS = ("layout", "report", "measure", "flights", "share")
+SENT_FOLDERS = {
+    **{name: name for name in ("layout", "report", "measure", "flights", "share")},
+    "flights-tufts": "flights/tufts",
+}
 
 
 def desk_application(folder: Path, *, token: str, port: int) -> ASGIApp:
@@ -59,6 +63,7 @@ def open_application(folder: Path) -> FastAPI:
     app.include_router(actions(folder, messages))
     app.include_router(sharing(folder, messages))
     app.include_router(book_pages(pages, messages))
+    app.include_router(tuft_pages(pages, messages))
     app.include_router(installed_pages(pages, messages))
 
     @app.get("/state")
@@ -131,7 +136,7 @@ def _shown(state: dict[str, Any] | None) -> dict[str, Any]:
 
 
 def _sent(folder: Path, place: str, name: str) -> FileResponse:
-    base = (folder / place).resolve()
+    base = (folder / SENT_FOLDERS.get(place, place)).resolve()
     found = base / name
     if place not in SENT_FOLDERS or name != Path(name).name or "\0" in name or not _is_file(found, base):
         raise HTTPException(404, "there is no such file in this project")

@@ -30,6 +30,7 @@ KINDS = {
     "layout": "the layout",
     "installed": "comparing what stands on the wing",
     "add": "taking in flights",
+    "tufts": "reading the films of tufts",
     "fly": "reducing the flights",
     "strike": "striking a stall",
     "restore": "counting a stall again",

@@ -101,6 +101,8 @@ def perform(folder: Path, kind: str, given: dict[str, Any], note: Note) -> str:
     if kind == "invent":
         invent_flights(folder)
         return _flown(verbs.fly(folder))
+    if kind == "tufts":
+        return _read(verbs.reduce_tufts(folder, on_film=lambda name: note.tell(f"reading {name}", 0, 0)))
     if kind == "fly":
         return _flown(verbs.fly(folder))
     if kind in ("strike", "restore"):
@@ -137,6 +139,14 @@ def _compared(record: dict[str, Any]) -> str:
         return f"NO TEST CARD until left and right match: {record['blocked_because'][0]}"
     off = len(record["out_of_tolerance"])
     return f"left and right match; {off} vane{'' if off == 1 else 's'} out of tolerance"
+
+
+def _read(record: dict[str, Any]) -> str:
+    films, wanted = record["films"], record["next"]
+    if not films:
+        return f"{len(record['plan']['tufts'])} tufts are planned"
+    usable = sum(not film["problem"] for film in films)
+    return f"{usable} of {len(films)} films are read" + ("; some still want a hand" if wanted else "")
 
 
 def _flown(record: dict[str, Any]) -> str:
