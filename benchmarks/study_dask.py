@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from slowflight.study.minutes_section_case import MinutesSectionCase
 from slowflight.study.pool import Workers, stream, usable_cores
 from slowflight.study.record_file import decode_record, encode_record
 from slowflight.study.section_case import SectionCase
@@ -77,6 +78,16 @@ def curves(number: int) -> list[SectionCase]:
     ]
 
 
+def minutes_curves(number: int) -> list[MinutesSectionCase]:
+    """So many short lift curves of the minutes tier."""
+    return [
+        MinutesSectionCase(
+            case=case, reynolds=1.0e6 * (1.0 + 0.01 * n), angles_deg=(4.0, 8.0, 12.0), grid="preview"
+        )
+        for n, case in enumerate(curves(number))
+    ]
+
+
 def timed(cases: Sequence[Any], workers: Workers) -> tuple[float, float, dict[str, Found]]:
     """Return the seconds to the first result, those from there to the last, and the results."""
     with tempfile.TemporaryDirectory() as folder:
@@ -89,14 +100,13 @@ def timed(cases: Sequence[Any], workers: Workers) -> tuple[float, float, dict[st
         return first - begun, time.perf_counter() - first, results
 
 
-def efficiency(number: int, repeats: int) -> None:
+def efficiency(cases: Sequence[Any], what: str, repeats: int) -> None:
     """Compare the time of many lift curves with that of the same ones in this process."""
-    cases = curves(number)
     timed(cases[:1], 1)  # compiles
     here = [timed(cases, 1) for _ in range(repeats)]
     alone = statistics.median(rest for _, rest, _ in here)
     spread = max(rest for _, rest, _ in here) / min(rest for _, rest, _ in here)
-    print(f"{number} lift curves of 21 angles in this process: {alone:.2f} s; slowest/fastest {spread:.2f}")
+    print(f"{len(cases)} {what} in this process: {alone:.2f} s; slowest/fastest {spread:.2f}")
     print("workers        start [s]  rest [s]  efficiency on the cores there are  same numbers")
     ways: list[Workers] = [2, "cluster:1", "cluster:2", "cluster:4"]
     for workers in ways:
@@ -104,8 +114,13 @@ def efficiency(number: int, repeats: int) -> None:
         start = statistics.median(start for start, _, _ in tries)
         rest = statistics.median(rest for _, rest, _ in tries)
         used = min(usable_cores(), int(str(workers).partition(":")[2] or workers))
-        same = all(results == here[0][2] for _, _, results in tries)
+        same = all(_numbers(results) == _numbers(here[0][2]) for _, _, results in tries)
         print(f"{workers!s:14} {start:9.2f} {rest:9.2f} {alone / rest / used:10.0%} {'':24}{same}")
+
+
+def _numbers(results: Mapping[str, Found]) -> dict[str, Found]:
+    """Results without how long they took."""
+    return {key: {k: v for k, v in found.items() if k != "seconds"} for key, found in results.items()}
 
 
 def overhead(number: int) -> None:
@@ -178,12 +193,17 @@ def busy() -> Iterator[str]:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--curves", type=int, default=60)
+    parser.add_argument("--minutes", type=int, default=0, help="lift curves of the minutes tier, such as 12")
     parser.add_argument("--repeats", type=int, default=3)
     parser.add_argument("--nothings", type=int, default=10_000)
     asked = parser.parse_args()
     print("; ".join(busy()))
     if asked.curves:
-        efficiency(asked.curves, asked.repeats)
+        efficiency(curves(asked.curves), "lift curves of 21 angles", asked.repeats)
+    if asked.minutes:
+        efficiency(
+            minutes_curves(asked.minutes), "lift curves of 3 angles by the minutes tier", asked.repeats
+        )
     if asked.nothings:
         overhead(asked.nothings)
         scheduler_alone(asked.nothings)

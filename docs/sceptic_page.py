@@ -1,31 +1,36 @@
 """Write the page on the sceptic's question from a prediction of the demonstration aircraft.
 
-``python docs/sceptic_page.py FOLDER`` with the folder that ``slowflight demo`` made. All numbers on the page
-come from its ``runs/prediction.json``; what is set beside them is common practice, and neither is tuned.
+``python docs/sceptic_page.py FOLDER`` with the folder that ``slowflight demo`` made and ``slowflight
+second-opinion FOLDER --all-rows`` was asked about. All numbers on the page come from its ``runs``; what is
+set beside them is common practice, and neither is tuned.
 """
 
 from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from slowflight.report.pictures.canvas import also_pixels
+from slowflight.report.pictures.two_tiers import draw_two_tiers
+from slowflight.verbs.opinion_findings import TIERS, changes_at
+
 PAGE = Path(__file__).with_name("sceptic.md")
 ANGLES = (0, 10, 15, 20, 25)  # wing angles of the table [deg]
-LITTLE = 0.02  # share of the lift that counts as a change nobody would notice (own choice)
-CLEAR = 0.05  # share that a pilot would (own choice: 2.5 % of speed, 1 kt of 40)
+FAR = (0, 15, 20, 25)  # wing angles where both tiers are compared [deg]
+PICTURE = Path(__file__).parent / "images" / "two-tiers.png"
 
 Record = Mapping[str, Any]
 
 
-def page(record: Record) -> str:
+def page(record: Record, opinion: Record) -> str:
     """Return the text of the page."""
     settings = [setting for setting in record["settings"] if setting["predicted"]]
     parts = [HEAD.format(aircraft=record["aircraft"], tier=record["tier"], day=record["predicted_on"])]
     parts += [_setting(setting) for setting in settings]
-    parts.append(_practice(settings))
+    parts.append(_both(opinion))
     parts.append(TAIL)
     return "\n".join(parts)
 
@@ -63,12 +68,9 @@ TAIL = "\n".join(
     (
         "",
         (
-            "The minutes tier takes the same vortices into another model of the layer. On NACA 4412 without a"
-            " flap it finds 43 to 66 % of what this tier gains with rows at 3 to 30 % of chord, with the best"
-            " place at about 5 % in both ({doc}`minutes-tier`). On a section like the demo's with the hung"
-            " flap up, half and full down, without vanes, it agrees within 4 % in attached air (a tenth"
-            " lower full down) and finds 12 to 22 % more maximum lift, 1 to 6 degrees later; with rows it"
-            " computes no hung flap yet."
+            "Both tiers take a row from the same march of its vortices, so their agreement is no "
+            "measurement; what they disagree on is the air about the section: where it lets go, and how much of a row's "
+            "mixing that holds back ({doc}`minutes-tier`)."
         ),
         "",
         (
@@ -121,58 +123,67 @@ def _setting(setting: Record) -> str:
     return "\n".join([*lines, ""])
 
 
-def _practice(settings: Sequence[Record]) -> str:
-    full = max(settings, key=lambda setting: setting["flap_deg"])
+def _both(opinion: Record) -> str:
+    """What both tiers say, as they computed it."""
     lines = [
+        "## By both tiers",
+        "",
+        f"`slowflight second-opinion DIR --all-rows`, {opinion['made_on']}, grid `{opinion['grid']}`: the"
+        f" same wing, settings and rows ({{doc}}`command-line`); {opinion['conditions']}. Falls are as computed,"
+        " in brackets what would be credited of them. A plus: lift still rises at the last angle.",
+        "",
+        "![Lift over wing angle by both tiers, and the fall of stall speed by place](images/two-tiers.png)",
+        "",
+        *(f"- {sentence}" for sentence in opinion["findings"]),
+        "",
+    ]
+    for setting in opinion["settings"]:
+        if not setting["problem"]:
+            lines += _both_at(setting)
+    lines += [
         "## Beside common practice",
         "",
-        "| common practice, no source | predicted here | agree |",
-        "|---|---|---|",
+        "| common practice, no source | seconds tier | agrees | minutes tier | agrees |",
+        "|---|---|---|---|---|",
     ]
-    for said, angle, flap in (
-        ("little change at 0°", 0, settings),
-        ("little change near 15°", 15, settings),
-    ):
-        found = [abs(c) for s in flap for c in _changes(s, angle) if c is not None]
-        lines.append(_line(said, found and f"at most {_share(max(found))}", found and max(found) < LITTLE))
-    far = [c for c in _changes(full, 25) if c is not None]
-    lines.append(
-        _line(
-            "a clear gain near 25° with full flap",
-            far and f"at best {_share(max(far))}, flap {full['flap_deg']:.0f}°",
-            far and max(far) > CLEAR,
-        )
-    )
-    table = _table_of(full)
-    near = None if table is None else dict(zip(table["stations"], table["fall_kt"], strict=True))
-    fore, aft = (None, None) if near is None else (near.get(0.03), near.get(0.07))
-    known = fore is not None and aft is not None
-    lines.append(
-        _line(
-            "forward rows (3 %) ahead of 7 %, full flap",
-            f"{fore:.1f} kt beside {aft:.1f} kt" if known else "",
-            fore > aft if fore is not None and aft is not None else None,
-        )
-    )
-    both = [
-        (s["two_rows"]["fall"]["kt"], s["row"]["fall"]["kt"])
-        for s in settings
-        if s["two_rows"] and s["row"]["fall"]
-    ]
-    lines.append(
-        _line(
-            "stacked rows no better than one good row",
-            "; ".join(f"{two:.1f} kt beside {one:.1f} kt" for two, one in both),
-            bool(both) and all(two < one + 0.2 for two, one in both),
-        )
-    )
-    return "\n".join([*lines, ""])
+    for line in opinion["practice"]:
+        cells = [str(cell) for tier in TIERS for cell in (line[tier]["found"], _agrees(line[tier]["agrees"]))]
+        lines.append(f"| {line['said']} | " + " | ".join(cells) + " |")
+    left = [warning for warning in opinion["warnings"] if warning.startswith(("not asked", "rounded"))]
+    return "\n".join([*lines, "", *(f"Not told apart: {warning}." for warning in left), ""])
 
 
-def _line(said: str, found: object, agrees: object) -> str:
-    if not found:
-        return f"| {said} | no answer | — |"
-    return f"| {said} | {found} | {'yes' if agrees else 'no'} |"
+def _both_at(setting: Record) -> list[str]:
+    heads = [f"{name} {angle}°" for name in ("seconds", "minutes") for angle in FAR]
+    lines = [
+        f"### Flap {setting['flap_deg']:.0f}°, both tiers",
+        "",
+        "Change of the wing's lift as a share of the clean wing's largest, and the fall of stall speed [kt]:",
+        "",
+        "| row | " + " | ".join(heads) + " | fall, seconds | fall, minutes |",
+        "|---|" + "---|" * (len(heads) + 2),
+    ]
+    for row in setting["rows"]:
+        changes = [_share(changes_at(setting, row, tier, float(angle))) for tier in TIERS for angle in FAR]
+        falls = [_fall(row[tier]) for tier in TIERS]
+        lines.append(f"| {row['name']} | " + " | ".join([*changes, *falls]) + " |")
+    clean = [setting["clean"][tier] for tier in TIERS]
+    speeds = [_kt(one["stall_speed"]) for one in clean]
+    return [*lines, "", f"Clean: {speeds[0]} by the seconds tier, {speeds[1]} by the minutes tier.", ""]
+
+
+def _fall(wing: Record) -> str:
+    if wing["fall"] is None:
+        return "no answer"
+    told = wing["credited"]["fall"]
+    less = told is not None and told["kt"] < wing["fall"]["kt"] - 0.05
+    return f"{wing['fall']['kt']:.1f}{'+' if wing['rising'] else ''}" + (
+        f" ({told['kt']:.1f})" if less else ""
+    )
+
+
+def _agrees(agrees: object) -> str:
+    return "—" if agrees is None else "yes" if agrees else "no"
 
 
 def _table_of(setting: Record) -> Record | None:
@@ -185,11 +196,6 @@ def _table_of(setting: Record) -> Record | None:
         ):
             return dict(table)
     return dict(tables[0]) if tables else None
-
-
-def _changes(setting: Record, angle: int) -> list[float | None]:
-    table = _table_of(setting)
-    return [] if table is None else [_change(setting, table, k, angle) for k in range(len(table["stations"]))]
 
 
 def _change(setting: Record, table: Record, row: int, angle: int) -> float | None:
@@ -210,7 +216,21 @@ def _kt(speed: Record | None) -> str:
     return f"{value:.1f} kt ({low:.1f} to {high:.1f})"
 
 
+def _draw(opinion: Record) -> None:
+    """Draw the picture of both tiers as pixels."""
+    sink: list[bytes] = []
+    with also_pixels(sink):
+        draw_two_tiers(opinion)
+    PICTURE.write_bytes(sink[0])
+
+
+def _read(folder: Path, name: str) -> Record:
+    found: Record = json.loads((folder / "runs" / f"{name}.json").read_text(encoding="utf-8"))
+    return found
+
+
 if __name__ == "__main__":
-    (folder,) = sys.argv[1:]
-    written = page(json.loads((Path(folder) / "runs" / "prediction.json").read_text(encoding="utf-8")))
-    PAGE.write_text(written, encoding="utf-8")
+    runs = Path(sys.argv[1])
+    both = _read(runs, "second-opinion")
+    _draw(both)
+    PAGE.write_text(page(_read(runs, "prediction"), both), encoding="utf-8")

@@ -30,8 +30,9 @@ from slowflight.wing.wing_file import read_wing_file
 
 OPINION = "second-opinion.json"
 NEAR_NOSE = 0.01  # trip of the seconds tier, where the minutes tier is turbulent throughout [share of chord]
-UP_DEG = tuple(float(a) for a in range(-4, 25, 2))  # section angles [deg]
-DOWN_DEG = tuple(float(a) for a in range(-8, 23, 2))
+# Section angles: from what level flight at low attitude needs to well past stall, where each costs most [deg].
+UP_DEG = tuple(float(a) for a in range(0, 23, 2))
+DOWN_DEG = tuple(float(a) for a in range(-4, 19, 2))
 USUAL_LIFT = 1.6  # where the seconds tier has no largest lift
 MOST_PLACES = 40
 
