@@ -69,8 +69,8 @@ TAIL = "\n".join(
         "",
         (
             "Both tiers take a row from the same march of its vortices, so their agreement is no "
-            "measurement; what they disagree on is the air about the section: where it lets go, and how much of a row's "
-            "mixing that holds back ({doc}`minutes-tier`)."
+            "measurement; what they disagree on is the air about the section: where it lets go, and how "
+            "much of a row's mixing that holds back ({doc}`minutes-tier`)."
         ),
         "",
         (
@@ -129,8 +129,8 @@ def _both(opinion: Record) -> str:
         "## By both tiers",
         "",
         f"`slowflight second-opinion DIR --all-rows`, {opinion['made_on']}, grid `{opinion['grid']}`: the"
-        f" same wing, settings and rows ({{doc}}`command-line`); {opinion['conditions']}. Falls are as computed,"
-        " in brackets what would be credited of them. A plus: lift still rises at the last angle.",
+        f" same wing, settings and rows ({{doc}}`command-line`); {opinion['conditions']}. Falls are as"
+        " computed, in brackets what would be credited of them. A plus: lift still rises at the last angle.",
         "",
         "![Lift over wing angle by both tiers, and the fall of stall speed by place](images/two-tiers.png)",
         "",

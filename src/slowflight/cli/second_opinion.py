@@ -24,6 +24,14 @@ def second_opinion(
     stations: Annotated[
         str, typer.Option(metavar="LIST", help="Further places of the row, in percent of chord.")
     ] = "",
+    grid_bands: Annotated[
+        bool,
+        typer.Option(
+            "--grid-bands",
+            help="Compute the prediction's row on three grids near the clean section's largest lift: how far"
+            " its gain is open.",
+        ),
+    ] = False,
     grid: Annotated[
         str, typer.Option(metavar="SIZE", help="Grid of the rans tier: preview, medium, default or fine.")
     ] = "preview",
@@ -46,6 +54,7 @@ def second_opinion(
             folder,
             every_row=all_rows,
             stations=places,
+            bands=grid_bands,
             grid=grid,
             workers=workers,
             on_progress=progress.tell,

@@ -12,6 +12,7 @@ from slowflight.flow.rans.bodies_lift_curve import bodies_lift_curve
 from slowflight.flow.rans.lift_curve import rans_lift_curve
 from slowflight.study.record_file import decode_record, encode_record, key_of
 from slowflight.study.section_case import SectionCase, point_record
+from slowflight.wing.vane_row import VaneRow
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,6 +47,11 @@ class MinutesSectionCase:
             "angles_deg": list(self.angles_deg),
             "grid": self.grid,
         }
+
+    @property
+    def rows(self) -> tuple[VaneRow, ...]:
+        """Rows that act together; empty for the clean section."""
+        return self.case.rows
 
     @cached_property
     def key(self) -> str:

@@ -11,6 +11,7 @@ from slowflight.flow.rans.grid import FAMILIES
 from slowflight.flow.rans.grid_band import GridBand, grid_band
 from slowflight.study import pool
 from slowflight.study.minutes_case import MinutesCase
+from slowflight.study.minutes_section_case import MinutesSectionCase
 from slowflight.study.store import RunStore
 
 # the grid asked for, with finer ones or a coarser and a finer one
@@ -22,14 +23,9 @@ LADDERS = {
 }
 
 
-def grid_cases(clean: MinutesCase, row: MinutesCase) -> dict[str, tuple[MinutesCase, MinutesCase]]:
-    """Both cases on each grid of the ladder, coarsest first."""
-    return {grid: (replace(clean, grid=grid), replace(row, grid=grid)) for grid in LADDERS[clean.grid]}
-
-
 def grid_bands(
-    clean: MinutesCase,
-    row: MinutesCase,
+    clean: MinutesCase | MinutesSectionCase,
+    row: MinutesCase | MinutesSectionCase,
     store: RunStore,
     *,
     workers: int | str,
@@ -39,7 +35,7 @@ def grid_bands(
 
     Parameters
     ----------
-    clean, row : MinutesCase
+    clean, row : MinutesCase or MinutesSectionCase
         Of the same angles and grid.
     store : RunStore
         What is there is not computed again.
@@ -53,7 +49,7 @@ def grid_bands(
         ``grids``, and per quantity its three values, apparent order, extrapolated value, half band and how it
         came about; without a value where an angle on one of the grids has no answer.
     """
-    pairs = grid_cases(clean, row)
+    pairs = {grid: (replace(clean, grid=grid), replace(row, grid=grid)) for grid in LADDERS[clean.grid]}
     found = pool.run(
         [case for pair in pairs.values() for case in pair], store, workers=workers, on_done=on_progress
     )

@@ -80,6 +80,8 @@ def _of_setting(setting: Record) -> Iterator[str]:
             f"{flap}, without vanes: stall at {quick:.1f} kt by the quick tier, {long:.1f} kt by the"
             f" minutes tier, at {angles[0]} and {angles[1]} wing angle."
         )
+    if setting.get("on_grids"):
+        yield from _grids_say(flap, setting["on_grids"])
     best = [best_place(setting, tier) for tier in TIERS]
     several = sum(row["single"] for row in setting["rows"]) > 1
     for tier, found in zip(TIERS, best, strict=True):
@@ -105,6 +107,21 @@ def _of_setting(setting: Record) -> Iterator[str]:
     yield (
         f"{flap}: {where}; stall speed falls by {quick:.1f} kt and {long:.1f} kt as computed,"
         f" uncalibrated{least}; {agree}."
+    )
+
+
+def _grids_say(flap: str, bands: Record) -> Iterator[str]:
+    """What the grid alone leaves open in the gain of a row, near the clean section's largest lift."""
+    last = bands["gain_at"][-1]
+    where = f"the row at {100 * bands['station']:.0f} %, section lift at {last['alpha_deg']:.0f}°"
+    grids = ", ".join(bands["grids"])
+    if last["band"] is None:
+        yield f"{flap}, {where}: {last['remark']} ({grids})."
+        return
+    values = ", ".join(f"{value:+.3f}" for value in last["values"])
+    yield (
+        f"{flap}, {where}: the minutes tier's gain is {values} on the grids {grids}; the grid alone leaves"
+        f" \u00b1{last['band']:.3f} open."
     )
 
 

@@ -67,6 +67,8 @@ class SettingOpinion:
     rows : tuple of OpinionRow
     seconds, minutes : mapping
         Section results by the key of the seconds tier's case.
+    bands : mapping or None
+        What the grid leaves open in the gain of the prediction's row, as of `grid_bands`.
     """
 
     setting: float
@@ -74,6 +76,7 @@ class SettingOpinion:
     rows: tuple[OpinionRow, ...]
     seconds: Results
     minutes: Results
+    bands: Mapping[str, Any] | None = None
 
     def record(self) -> dict[str, Any]:
         """Return it as plain data."""
@@ -94,6 +97,7 @@ class SettingOpinion:
             "y_m": y,
             "clean": {**written, "section": self._section(study, None, y)},
             "rows": [self._row(study, one, clean, y, apart) for one in self.rows],
+            "on_grids": self.bands,
         }
 
     def _of(self, tier: str) -> Results:

@@ -9,6 +9,8 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -19,9 +21,11 @@ from slowflight.project import Project, open_project
 from slowflight.study.minutes_section_case import MinutesSectionCase
 from slowflight.study.section_case import SectionCase
 from slowflight.study.store import RunStore
+from slowflight.verbs.minutes_bands import grid_bands
 from slowflight.verbs.opinion_record import SettingOpinion, opinion_record
 from slowflight.verbs.opinion_rows import OpinionRow, opinion_rows
 from slowflight.verbs.predicting import saved_prediction
+from slowflight.verbs.prediction_answers import row_middle
 from slowflight.verbs.prediction_cases import Study, at_setting, flap_words, is_up, study_of
 from slowflight.verbs.prediction_settings import Crew, Told
 from slowflight.verbs.prediction_wing import clean_cases, row_cases
@@ -30,11 +34,13 @@ from slowflight.wing.wing_file import read_wing_file
 
 OPINION = "second-opinion.json"
 NEAR_NOSE = 0.01  # trip of the seconds tier, where the minutes tier is turbulent throughout [share of chord]
-# Section angles: from what level flight at low attitude needs to well past stall, where each costs most [deg].
+# Section angles: from what level flight needs to well past stall, where each costs most [deg].
 UP_DEG = tuple(float(a) for a in range(0, 23, 2))
 DOWN_DEG = tuple(float(a) for a in range(-4, 19, 2))
+EASY_DEG = 4.0  # where a sweep starts
 USUAL_LIFT = 1.6  # where the seconds tier has no largest lift
 MOST_PLACES = 40
+Solved = dict[str, tuple[MinutesSectionCase, dict[str, Any]]]
 
 
 def second_opinion(
@@ -42,6 +48,7 @@ def second_opinion(
     *,
     every_row: bool = False,
     stations: Sequence[float] = (),
+    bands: bool = False,
     grid: str = "preview",
     workers: int | str = 1,
     on_progress: Told | None = None,
@@ -57,6 +64,9 @@ def second_opinion(
         twice as long, the other arrangement. Otherwise the prediction's row, at every flap setting.
     stations : sequence of float
         Further places of the row [share of the chord]. Places asked for before stay in the answer.
+    bands : bool
+        Whether the prediction's row is computed on two more grids near the clean section's largest lift, for
+        what the grid alone leaves open in its gain.
     grid : str
         ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
     workers : int or str
@@ -89,6 +99,7 @@ def second_opinion(
     asked = tuple(stations)
     if before is not None:
         every_row = every_row or bool(before["every_row"])
+        bands = bands or bool(before["grid_bands"])
         asked = (*before["stations_asked"], *(s for s in asked if s not in before["stations_asked"]))
     if len(asked) > MOST_PLACES:
         raise InputError(where="stations", found=f"{len(asked)} of them", needed=f"at most {MOST_PLACES}")
@@ -101,16 +112,21 @@ def second_opinion(
     there = {setting: _tripped(study, setting) for setting in settings}
     quick = _by_seconds(there, rows, crew)
     long = _by_minutes(there, rows, quick, crew, grid)
+    on_grids = _on_grids(there, rows, long, crew) if bands else {}
     record = {
         **opinion_record(
             study,
             [
-                SettingOpinion(setting=setting, study=found, rows=rows, seconds=quick, minutes=long)
+                SettingOpinion(
+                    setting=setting, study=found, rows=rows, seconds=quick, minutes=_results(long),
+                    bands=on_grids.get(setting),
+                )
                 for setting, found in there.items()
             ],
             prediction=prediction, vane=vane, notes=notes, every=every_row, grid=grid,
         ),
         "every_row": every_row,
+        "grid_bands": bands,
         "stations_asked": list(asked),
         "version": __version__,
         "made_from": made,
@@ -165,8 +181,8 @@ def _by_minutes(
     quick: Mapping[str, Mapping[str, Any]],
     crew: Crew,
     grid: str,
-) -> dict[str, dict[str, Any]]:
-    """Results under the keys of the seconds tier's cases."""
+) -> Solved:
+    """Cases and results under the keys of the seconds tier's cases."""
     asked: dict[str, MinutesSectionCase] = {}
     for setting, study in there.items():
         if isinstance(study, str):
@@ -184,4 +200,35 @@ def _by_minutes(
             )
     words = ", ".join(f"flap {flap_words(setting)}" for setting in there)
     found = crew.run(list(asked.values()), f"lift curves by the minutes tier ({words})")
-    return {key: found[case.key] for key, case in asked.items()}
+    return {key: (case, found[case.key]) for key, case in asked.items()}
+
+
+def _results(solved: Solved) -> dict[str, dict[str, Any]]:
+    return {key: result for key, (_, result) in solved.items()}
+
+
+def _on_grids(
+    there: Mapping[float, Study | str], rows: Sequence[OpinionRow], solved: Solved, crew: Crew
+) -> dict[float, dict[str, Any]]:
+    """What the grid leaves open in the gain of the prediction's row, at each setting that has answers."""
+    chosen = next((one for one in rows if one.chosen), rows[0])
+    made = {}
+    for setting, study in there.items():
+        if isinstance(study, str):
+            continue
+        y = row_middle(study, chosen.rows[0], tip=study.file.wing.semi_span)
+        station = study.file.wing.neighbors(y)[0]
+        clean, found = solved[study.clean(station).key]
+        peak = found.get("alpha_cl_max_deg")
+        if peak is None:
+            continue
+        near = 2.0 * round(0.5 * peak)
+        angles = tuple(sorted({EASY_DEG, near - 2.0, near}))
+        row, _ = solved[study.vanes(station, *chosen.rows).key]
+        pair = [replace(case, angles_deg=angles) for case in (clean, row)]
+        what = f"three grids, flap {flap_words(setting)}"
+        made[setting] = grid_bands(
+            pair[0], pair[1], crew.store, workers=crew.workers,
+            on_progress=None if crew.told is None else partial(crew.told, what),
+        )  # fmt: skip
+    return made
