@@ -64,6 +64,14 @@ def opened(browser: Browser, desk: Desk, size: tuple[int, int] = SIZES["laptop"]
     return page, wrong
 
 
+def serious_barriers(page: Page) -> list[str]:
+    """Return what the accessibility checker calls serious or critical."""
+    page.evaluate(resources.files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8"))
+    found = page.evaluate("axe.run()")
+    assert found["passes"]
+    return [one["id"] for one in found["violations"] if one["impact"] in ("serious", "critical")]
+
+
 def test_from_an_empty_folder_to_a_verdict_by_clicks_and_uploads(
     browser: Browser, empty: Desk, logs: list[Path]
 ) -> None:
@@ -186,7 +194,11 @@ def test_the_minutes_tier_replaces_the_preview_and_each_number_says_which_it_is(
         assert page.inner_text("#live-by") == "quick tier"
         assert "quick tier" in page.inner_text("#clean-speed")
         page.wait_for_load_state("networkidle")
+        assert serious_barriers(page) == []
         assert [one for one in wrong if "404" not in one] == []
+        phone, _ = opened(browser, desk, SIZES["phone"])
+        phone.wait_for_load_state("networkidle")
+        assert phone.evaluate("document.documentElement.scrollWidth") <= SIZES["phone"][0]
 
 
 def test_nose_up_is_drawn_with_the_nose_up(browser: Browser, predicted: Desk) -> None:
@@ -227,11 +239,7 @@ def test_no_page_has_a_serious_barrier_or_runs_over_its_edge(
     page.goto(f"{predicted.origin}/{stage}")
     page.wait_for_load_state("networkidle")
     assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]
-    page.evaluate(resources.files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8"))
-    found = page.evaluate("axe.run()")
-    assert found["passes"]
-    serious = [one["id"] for one in found["violations"] if one["impact"] in ("serious", "critical")]
-    assert serious == []
+    assert serious_barriers(page) == []
     # The invented record names flow fields that are no files; a picture that is not there is no fault here.
     assert [one for one in wrong if "404" not in one] == []
     page.context.close()
