@@ -144,6 +144,29 @@ def test_no_grid_at_a_setting_is_said_and_the_others_stand(
     assert "minutes tier: no row has an answer" in " ".join(record["findings"])
 
 
+def test_what_three_grids_leave_open_is_said(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    computed = MinutesSectionCase.compute
+    off = {"preview": 0.04, "medium": 0.01, "default": 0.0025}  # order 2 where each grid is twice as fine
+
+    def compute(case: MinutesSectionCase) -> dict[str, Any]:
+        found = computed(case)
+        if not case.case.rows:
+            return found
+        lifted = [{**p, "cl": None if p["cl"] is None else p["cl"] + off[case.grid]} for p in found["points"]]
+        return {**found, "points": lifted}
+
+    monkeypatch.setattr(MinutesSectionCase, "compute", compute)
+    record = verbs.second_opinion(folder, bands=True)
+    for setting in record["settings"]:
+        bands = setting["on_grids"]
+        assert bands["grids"] == ["preview", "medium", "default"]
+        values = bands["gain_at"][-1]["values"]
+        assert values[0] - values[2] == pytest.approx(0.04 - 0.0025)
+        assert values[2] - bands["gain_at"][-1]["band"] < values[2] - 0.002  # beyond what is left by hand
+    assert "the grid alone leaves \u00b1" in " ".join(record["findings"])
+    assert verbs.second_opinion(folder)["grid_bands"]
+
+
 def test_it_is_refused_without_a_prediction_and_with_a_damaged_record(folder: Path) -> None:
     with pytest.raises(InputError, match="preview"):
         verbs.second_opinion(folder, grid="huge")
