@@ -17,8 +17,10 @@ import numpy as np
 
 from slowflight.flow.integral.section_flow import section_model
 from slowflight.flow.rans.forces import force
-from slowflight.flow.rans.given_sweep import GivenFlow, given_sweep
+from slowflight.flow.rans.given_flow import GivenFlow
+from slowflight.flow.rans.given_sweep import given_sweep
 from slowflight.flow.rans.grid import Grid, section_grid
+from slowflight.flow.rans.gridded import gridded_section
 from slowflight.flow.rans.newton import Flow, Marching
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
 from slowflight.wing.naca import naca_section
@@ -56,8 +58,7 @@ def report(section: Section, reynolds: float, family: str, published: dict[float
         begun = now
 
     given_sweep(
-        grid,
-        reynolds=reynolds,
+        gridded_section(grid, reynolds=reynolds),
         angles=[float(np.radians(a)) for a in published],
         model=section_model(section, reynolds=reynolds),
         on_solved=show,

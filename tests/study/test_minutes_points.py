@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from slowflight import verbs
-from slowflight.flow.rans import given_sweep
+from slowflight.flow.rans import given_sweep, gridded
 from slowflight.flow.rans.grid import FAMILIES, GridSize
 from slowflight.flow.rans.newton import Flow
 from slowflight.flow.solution import FlowPoint
@@ -62,7 +62,7 @@ def test_an_interrupted_sweep_goes_on(tmp_path: Path, monkeypatch: pytest.Monkey
     whole = verbs.lift_curve("naca0012", **common)  # type: ignore[arg-type]
     assert [p.converged for p in whole.points] == [True] * 3
     assert len(list(tmp_path.glob("*.nc"))) == 3
-    monkeypatch.setattr(given_sweep, "cold_start", None)  # nothing is solved again
+    monkeypatch.setattr(gridded, "cold_start", None)  # nothing is solved again
     monkeypatch.setattr(given_sweep, "step_to", None)
     again = verbs.lift_curve("naca0012", **common)  # type: ignore[arg-type]
     assert [(p.cl, p.cd, p.residual) for p in again.points] == [

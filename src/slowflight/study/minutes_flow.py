@@ -7,8 +7,10 @@ import math
 import numpy as np
 
 from slowflight.flow.integral.section_flow import SectionModel, section_model
-from slowflight.flow.rans.given_sweep import GivenFlow, given_sweep
+from slowflight.flow.rans.given_flow import GivenFlow
+from slowflight.flow.rans.given_sweep import given_sweep
 from slowflight.flow.rans.grid import Grid, section_grid
+from slowflight.flow.rans.gridded import gridded_section
 from slowflight.flow.rans.newton import Marching
 from slowflight.study.minutes_case import MinutesCase
 
@@ -34,8 +36,8 @@ def flow_at(case: MinutesCase, *, alpha_deg: float) -> tuple[Grid, Marching, Giv
     way = np.linspace(FIRST, alpha_deg, steps + 1)
     last: list[tuple[Marching, GivenFlow]] = []
     given_sweep(
-        grid, reynolds=case.reynolds, angles=[math.radians(a) for a in way], model=model_of(case),
-        rows=case.rows, transition=case.transition,
+        gridded_section(grid, reynolds=case.reynolds), angles=[math.radians(a) for a in way],
+        model=model_of(case), rows=case.rows, transition=case.transition,
         on_solved=lambda here, found: last.append((here, found)),
     )  # fmt: skip
     here, found = max(last, key=lambda pair: abs(pair[1].flow.alpha - math.radians(FIRST)))

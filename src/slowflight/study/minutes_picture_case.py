@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from slowflight.flow.rans.given_sweep import whole_force
+from slowflight.flow.rans.given_flow import whole_force
 from slowflight.flow.rans.section_picture import laid_out
 from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
 from slowflight.study.array_file import Column, decode_arrays, encode_arrays

@@ -10,8 +10,10 @@ from typing import Any
 from slowflight.errors import Unconverged
 from slowflight.flow.compiled import interruptible
 from slowflight.flow.rans.adjoint import adjoints, by_push
-from slowflight.flow.rans.given_sweep import conditions, vane_force
+from slowflight.flow.rans.conditions import conditions
+from slowflight.flow.rans.given_flow import vane_force
 from slowflight.flow.rans.objectives import LIFT
+from slowflight.flow.rans.skin_columns import section_columns
 from slowflight.study.minutes_case import MinutesCase
 from slowflight.study.minutes_flow import flow_at, model_of
 from slowflight.study.record_file import decode_record, encode_record, key_of
@@ -71,7 +73,7 @@ class MinutesSlopeCase:
                 return {"lift_by_station": None, "why": str(error)}
             made = [
                 conditions(
-                    grid, here, model_of(self.case, moved=by), rows=self.case.rows_moved(by),
+                    section_columns(grid), here, model_of(self.case, moved=by), rows=self.case.rows_moved(by),
                     transition=self.case.transition,
                 ).from_flow(here, found.flow)[0].made
                 for by in (-APART, APART)

@@ -137,7 +137,6 @@ def lift_curve(
             grid=grid,
             turbulent=turbulent,
             asked={
-                "--vanes": vanes is not None,
                 "--keep": keep_in is not None,
                 "--time-average": time_average,
             },
@@ -150,7 +149,13 @@ def lift_curve(
         on_start(len(angles_deg))
     if tier == "rans" and elements is not None:
         found = bodies_lift_curve(
-            elements, reynolds=reynolds, angles_deg=angles_deg, grid=grid, on_point=on_point
+            elements,
+            reynolds=reynolds,
+            angles_deg=angles_deg,
+            vane_rows=rows,
+            chord_m=chord_m,
+            grid=grid,
+            on_point=on_point,
         )
     elif tier == "rans":
         found = minutes_curve(

@@ -7,12 +7,14 @@ import pytest
 
 from slowflight.flow.integral.section_flow import section_model
 from slowflight.flow.rans.adjoint import Adjoint, adjoints, by_angle, by_difference, by_push
+from slowflight.flow.rans.conditions import conditions
 from slowflight.flow.rans.far_field import outer_slopes
-from slowflight.flow.rans.given_sweep import conditions, vane_force
+from slowflight.flow.rans.given_flow import vane_force
 from slowflight.flow.rans.grid import GridSize, section_grid
 from slowflight.flow.rans.jacobian import outer_change
 from slowflight.flow.rans.newton import Flow, Marching, solve, uniform_state
 from slowflight.flow.rans.objectives import DRAG, LIFT, Objective, backflow_area
+from slowflight.flow.rans.skin_columns import section_columns
 from slowflight.flow.rans.skin_layers import skin_layers
 from slowflight.flow.rans.sweep import marching
 from slowflight.flow.solution import FloatArray
@@ -36,7 +38,8 @@ def solved() -> Solved:
         here, alpha=ANGLE, q=uniform_state(here, alpha=ANGLE), first_cfl=5.0, most_steps=150, tolerance=1e-12
     )
     assert flow.converged
-    area = backflow_area(grid, skin_layers(here.at(flow.alpha, flow.circulation), grid, flow.q))
+    columns = section_columns(grid)
+    area = backflow_area(columns, skin_layers(here.at(flow.alpha, flow.circulation), columns, flow.q))
     return here, flow, adjoints(here, flow, (LIFT, DRAG, area))
 
 
@@ -140,7 +143,7 @@ def test_slope_with_a_row_s_station_and_height(solved: Solved) -> None:
         for sign in (-1.0, 1.0):
             moved = replace(row, **{name: getattr(row, name) + sign * step})
             model = section_model(SECTION, reynolds=1e6, vane_rows=(moved,), chord_m=1.2)
-            how = conditions(grid, here, model, rows=(moved,))
+            how = conditions(section_columns(grid), here, model, rows=(moved,))
             mades.append(1e-3 * how.from_flow(here, flow)[0].made)  # weak: the flow is the clean one
         lifts = [
             again(pushed(here, made), flow, LIFT) + vane_force(here, made, alpha=ANGLE)[0] for made in mades

@@ -5,7 +5,7 @@ from functools import partial
 import pytest
 
 from slowflight.errors import RangeError
-from slowflight.flow.rans import bodies_lift_curve as room
+from slowflight.flow.rans import bodies_flow as room
 from slowflight.flow.rans.bodies_flow import bodies_start
 from slowflight.flow.rans.bodies_grid import BODIES_FAMILIES, BodiesSize
 from slowflight.flow.rans.bodies_lift_curve import UNCHECKED, bodies_lift_curve

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from slowflight.flow.rans.given_sweep import Given, GivenFlow
+from slowflight.flow.rans.given_flow import Given, GivenFlow
 from slowflight.flow.rans.grid import GridSize, section_grid
 from slowflight.flow.rans.newton import solve, uniform_state
 from slowflight.flow.rans.section_picture import laid_out

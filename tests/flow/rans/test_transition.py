@@ -6,9 +6,13 @@ import numpy as np
 import pytest
 
 from slowflight.flow.integral.section_flow import section_model
-from slowflight.flow.rans.given_sweep import conditions, given_sweep, whole_force
+from slowflight.flow.rans.conditions import conditions
+from slowflight.flow.rans.given_flow import whole_force
+from slowflight.flow.rans.given_sweep import given_sweep
 from slowflight.flow.rans.grid import FAMILIES, GridSize, section_grid
+from slowflight.flow.rans.gridded import gridded_section
 from slowflight.flow.rans.lift_curve import rans_lift_curve
+from slowflight.flow.rans.skin_columns import section_columns
 from slowflight.flow.rans.skin_layers import SkinLayers
 from slowflight.flow.rans.sweep import marching
 from slowflight.flow.rans.transition import free_stations, turbulent_from
@@ -57,7 +61,7 @@ def test_production_is_off_ahead_of_a_station_only_there() -> None:
     layers = SkinLayers(x, arc, float(steps.sum()), 32, flat, 1e-3 * flat, 2.2 * flat)
     off, where = [], np.arange(grid.cells) // 48
     for station in (0.2, 0.21, 0.22, 0.4):
-        share, made = turbulent_from(grid, layers, (station, 0.0), reynolds=1e6)
+        share, made = turbulent_from(section_columns(grid), layers, (station, 0.0), reynolds=1e6)
         column = share[: 64 * 48].reshape(64, 48)
         assert np.all(column == column[:, :1])
         assert np.all(share[where < 32] == 1.0)
@@ -76,7 +80,7 @@ def test_a_laminar_run_lowers_drag_and_keeps_turbulence_out() -> None:
     drags, turbulence = [], []
     for transition in (None, (0.4, 0.4)):
         (found,) = given_sweep(
-            grid, reynolds=2e6, angles=[0.0], model=model, transition=transition,
+            gridded_section(grid, reynolds=2e6), angles=[0.0], model=model, transition=transition,
             on_solved=lambda here, done: drags.append(whole_force(here, done)[1]),
         ).values()  # fmt: skip
         assert found.flow.converged
@@ -91,7 +95,9 @@ def test_stations_of_the_clean_section_are_kept_but_for_the_row() -> None:
     grid = section_grid(SECTION, reynolds=2e6, family=SIZE)
     model = section_model(SECTION, reynolds=2e6)
     here = marching(grid, reynolds=2e6)
-    how = conditions(grid, here, model, transition=(None, None), known={0.0: (0.5, 0.6), 0.1: (0.2, 0.7)})
+    how = conditions(
+        section_columns(grid), here, model, transition=(None, None), known={0.0: (0.5, 0.6), 0.1: (0.2, 0.7)}
+    )
     assert how.known_at(0.02) == (0.5, 0.6)
     assert how.known_at(0.2) == (0.2, 0.7)
     row = VaneRow(station=0.3, height=0.006, length=0.015, pitch=0.06, incidence=0.28, gap=0.012)

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from slowflight.flow.rans.bodies_carried import carried_over_bodies
+from slowflight.flow.rans.bodies_columns import wing_columns
 from slowflight.flow.rans.bodies_grid import BodiesGrid
-from slowflight.flow.rans.bodies_mesh import bodies_mesh
+from slowflight.flow.rans.bodies_mesh import Numbered, bodies_mesh
+from slowflight.flow.rans.gridded import Gridded
 from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching, solve, uniform_state
 from slowflight.flow.rans.pattern import sparse_pattern
 from slowflight.flow.rans.problem import Problem
@@ -23,8 +25,23 @@ def bodies_marching(grid: BodiesGrid, *, reynolds: float) -> Marching:
     return Marching(problem, DirectSolver(pattern), free_stream(USUAL, nu))
 
 
+def gridded_bodies(grid: BodiesGrid, *, reynolds: float) -> Gridded:
+    """A grid about both, made ready for a Reynolds number; rows stand on the wing."""
+    here = bodies_marching(grid, reynolds=reynolds)
+    return Gridded(
+        here,
+        wing_columns(Numbered(grid), here.problem.mesh),
+        lambda alpha: bodies_start(grid, alpha=alpha, reynolds=reynolds, finest=here)[1],
+    )
+
+
 def bodies_start(
-    grid: BodiesGrid, *, alpha: float, reynolds: float, most_halvings: int = 1
+    grid: BodiesGrid,
+    *,
+    alpha: float,
+    reynolds: float,
+    most_halvings: int = 1,
+    finest: Marching | None = None,
 ) -> tuple[Marching, Flow]:
     """Solve at one angle of attack [rad] from nothing, first on the grid halved.
 
@@ -37,6 +54,8 @@ def bodies_start(
         On the wing's chord and flight speed.
     most_halvings : int
         Grids before this one.
+    finest : Marching, optional
+        The problem on ``grid`` where it is set up already.
 
     Returns
     -------
@@ -48,7 +67,8 @@ def bodies_start(
         grids.insert(0, grids[0].coarsened())
     flow: Flow | None = None
     for k, level in enumerate(grids):
-        here = bodies_marching(level, reynolds=reynolds)
+        known = finest if level is grid else None
+        here = bodies_marching(level, reynolds=reynolds) if known is None else known
         if flow is None:
             q, turn = uniform_state(here, alpha=alpha), 0.0
         else:

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight.flow.rans.forces import force, force_slopes
-from slowflight.flow.rans.grid import Grid
 from slowflight.flow.rans.problem import Problem
+from slowflight.flow.rans.skin_columns import SkinColumns
 from slowflight.flow.rans.skin_layers import SkinLayers
 from slowflight.flow.solution import FloatArray
 
@@ -55,7 +55,7 @@ DRAG = Objective(
 )
 
 
-def backflow_area(grid: Grid, layers: SkinLayers) -> Objective:
+def backflow_area(columns: SkinColumns, layers: SkinLayers) -> Objective:
     """Area above the upper skin in which air runs against its course [chords squared].
 
     Each cell counts by a share that goes smoothly from 0 to 1 as its speed along the skin falls through two
@@ -63,21 +63,17 @@ def backflow_area(grid: Grid, layers: SkinLayers) -> Objective:
 
     Parameters
     ----------
-    grid : Grid
+    columns : SkinColumns
     layers : SkinLayers
         Of the flow that is looked at: tell which columns belong to the upper side.
     """
-    size = grid.size
-    wall = grid.body[:, 0]
-    along = np.diff(wall, axis=0)
+    along = np.diff(columns.wall, axis=0)
     along /= np.hypot(*along.T)[:, None]
-    upper = (np.arange(size.around) > layers.stagnation) & (layers.x > BACKFLOW_FROM)
-    outward = grid.body - wall[:, None]
-    faces = np.hypot(outward[..., 0], outward[..., 1])
-    height = 0.25 * (faces[1:, 1:] + faces[1:, :-1] + faces[:-1, 1:] + faces[:-1, :-1])
-    counted = (upper[:, None] & (height < BACKFLOW_UP_TO)).ravel()
-    cells = np.flatnonzero(counted)
-    directions = np.repeat(along, size.across, axis=0)[counted]
+    upper = (np.arange(columns.around) > layers.stagnation) & (layers.x > BACKFLOW_FROM)
+    height = 0.5 * (columns.face_height[:, 1:] + columns.face_height[:, :-1])
+    counted = upper[:, None] & (height < BACKFLOW_UP_TO) & columns.real
+    cells = columns.cells[counted]
+    directions = np.repeat(along[:, None], columns.across, axis=1)[counted]
 
     def speed(q: FloatArray) -> FloatArray:
         return np.asarray(np.sum(q[cells, 1:3] * directions, axis=1) + 2.0 * SPREAD)

@@ -7,7 +7,7 @@ from scipy.interpolate import LinearNDInterpolator
 from scipy.spatial import Delaunay
 
 from slowflight.flow.rans.adjoint import adjoints
-from slowflight.flow.rans.given_sweep import GivenFlow
+from slowflight.flow.rans.given_flow import GivenFlow
 from slowflight.flow.rans.grid import Grid
 from slowflight.flow.rans.newton import Marching
 from slowflight.flow.rans.objectives import LIFT

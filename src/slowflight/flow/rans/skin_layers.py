@@ -11,9 +11,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight.flow.integral.marched_rows import Layers
-from slowflight.flow.rans.grid import Grid
 from slowflight.flow.rans.problem import Problem
-from slowflight.flow.rans.surface import skin
+from slowflight.flow.rans.skin_columns import SkinColumns
+from slowflight.flow.rans.surface import skin_along
 from slowflight.flow.solution import FloatArray
 
 EDGE = 0.01  # vorticity times height over speed at which the layer ends
@@ -48,29 +48,22 @@ class SkinLayers:
     shape_factor: FloatArray
 
 
-def skin_layers(problem: Problem, grid: Grid, q: FloatArray) -> SkinLayers:
+def skin_layers(problem: Problem, columns: SkinColumns, q: FloatArray) -> SkinLayers:
     """Read the layers of a state off its columns."""
-    found = skin(problem, grid, q)
-    size = grid.size
-    nodes = grid.body[:, 0]
-    steps = np.hypot(*np.diff(nodes, axis=0).T)
-    arc = np.cumsum(steps) - 0.5 * steps
+    found = skin_along(problem, columns.faces, q)
+    arc = 0.5 * (columns.arc[1:] + columns.arc[:-1])
     mesh = problem.mesh
-    mine = slice(0, size.around * size.across)
-    cells, weights = mesh.slope_cells[mine], mesh.slope_weight[mine]
-    turn = np.sum(weights[..., 0] * q[cells, 2] - weights[..., 1] * q[cells, 1], axis=1)
-    turn = turn.reshape(size.around, size.across)
-    outward = grid.body - grid.body[:, :1]
-    heights = np.hypot(outward[..., 0], outward[..., 1])
-    face = 0.5 * (heights[1:] + heights[:-1])
-    sense = np.where(np.arange(size.around) < found.stagnation, 1.0, -1.0)
+    cells, weights = mesh.slope_cells[columns.cells], mesh.slope_weight[columns.cells]
+    turn = np.sum(weights[..., 0] * q[cells, 2] - weights[..., 1] * q[cells, 1], axis=-1)
+    face, around = columns.face_height, columns.around
+    sense = np.where(np.arange(around) < found.stagnation, 1.0, -1.0)
     speed = np.zeros_like(face)
     speed[:, 1:] = np.cumsum(sense[:, None] * turn * np.diff(face, axis=1), axis=1)
-    theta, shape = np.empty(size.around), np.empty(size.around)
-    for i in range(size.around):
+    theta, shape = np.empty(around), np.empty(around)
+    for i in range(around):
         theta[i], shape[i] = _thicknesses(face[i], speed[i], np.abs(turn[i]))
     edge = np.sqrt(np.maximum(1.0 - found.pressure_coefficient, LEAST_SPEED**2))
-    return SkinLayers(found.x, arc, float(steps.sum()), found.stagnation, edge, theta, shape)
+    return SkinLayers(found.x, arc, float(columns.arc[-1]), found.stagnation, edge, theta, shape)
 
 
 def _thicknesses(height: FloatArray, speed: FloatArray, turn: FloatArray) -> tuple[float, float]:

@@ -12,7 +12,7 @@ from scipy.interpolate import PchipInterpolator
 
 from slowflight.flow.integral.start import march_guess
 from slowflight.flow.integral.thwaites import SEPARATION
-from slowflight.flow.rans.grid import Grid
+from slowflight.flow.rans.skin_columns import SkinColumns
 from slowflight.flow.rans.skin_layers import SkinLayers
 from slowflight.flow.row_march.layer_profile import CLAUSER
 from slowflight.flow.solution import FloatArray
@@ -33,7 +33,7 @@ FULLY_TURBULENT: Stations = (0.0, 0.0)
 
 
 def turbulent_from(
-    grid: Grid, layers: SkinLayers, stations: Stations, *, reynolds: float
+    columns: SkinColumns, layers: SkinLayers, stations: Stations, *, reynolds: float
 ) -> tuple[FloatArray, FloatArray]:
     """Share of turbulence production that is on in each cell, and turbulence made at both stations.
 
@@ -43,7 +43,7 @@ def turbulent_from(
 
     Parameters
     ----------
-    grid : Grid
+    columns : SkinColumns
     layers : SkinLayers
         Tell where the sides meet and how thick the layer is.
     stations : Stations
@@ -55,11 +55,9 @@ def turbulent_from(
     share, made : FloatArray
         Shape (n,) each; the second per volume and time.
     """
-    size = grid.size
-    share, made = np.ones(grid.cells), np.zeros(grid.cells)
-    columns = np.ones(size.around)
-    sources = np.zeros((size.around, size.across))
-    index = np.arange(size.around)
+    shares = np.ones(columns.around)
+    sources = np.zeros(columns.cells.shape)
+    index = np.arange(columns.around)
     for side, station in zip((1, 0), stations, strict=True):
         if station <= 0.0:
             continue
@@ -68,27 +66,23 @@ def turbulent_from(
         behind_nose = np.arange(x.size) >= int(np.argmin(x))
         reached = np.flatnonzero((x >= station) & behind_nose)
         if reached.size == 0 or reached[0] == 0:
-            columns[order] = 0.0 if reached.size == 0 else columns[order]
+            shares[order] = 0.0 if reached.size == 0 else shares[order]
             continue
         first = int(reached[0])
         # the station's place between two columns counts, so that all moves evenly with it
         part = float(np.clip((station - x[first - 1]) / (x[first] - x[first - 1]), 0.0, 1.0))
         along = np.clip((np.arange(x.size) - (first - 1 + part)) / RAMP, 0.0, 1.0)
-        columns[order] = np.minimum(columns[order], along * along * (3.0 - 2.0 * along))
+        shares[order] = np.minimum(shares[order], along * along * (3.0 - 2.0 * along))
         for column, weight in ((order[first - 1], 1.0 - part), (order[first], part)):
-            sources[column] += weight * _seed(grid, layers, int(column), reynolds)
-    mine = size.around * size.across
-    share[:mine] = np.repeat(columns, size.across)
-    made[:mine] = sources.ravel()
-    return share, made
+            sources[column] += weight * _seed(columns, layers, int(column), reynolds)
+    share = np.repeat(shares[:, None], columns.across, axis=1)
+    return columns.spread(share, elsewhere=1.0), columns.spread(sources)
 
 
-def _seed(grid: Grid, layers: SkinLayers, column: int, reynolds: float) -> FloatArray:
+def _seed(columns: SkinColumns, layers: SkinLayers, column: int, reynolds: float) -> FloatArray:
     """Turbulence made per volume in the cells of one column."""
-    wall = grid.body[column : column + 2, 0]
-    length = float(np.hypot(*(wall[1] - wall[0])))
-    outward = grid.body[column : column + 2] - wall[:, None]
-    faces = 0.5 * np.hypot(outward[..., 0], outward[..., 1]).sum(axis=0)
+    length = float(np.hypot(*(columns.wall[column + 1] - columns.wall[column])))
+    faces = columns.face_height[column]
     over = 0.5 * (faces[1:] + faces[:-1]) / (LAMINAR_THICKNESS * layers.momentum_thickness[column])
     speed = float(layers.edge_speed[column])
     wanted = CLAUSER * TURBULENT_SHAPE * reynolds * speed * float(layers.momentum_thickness[column])

@@ -11,20 +11,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slowflight.flow.rans.grid import Grid
 from slowflight.flow.rans.marched_stress import RowStress
 from slowflight.flow.rans.mesh import Mesh
+from slowflight.flow.rans.skin_columns import SkinColumns
 from slowflight.flow.solution import FloatArray, IndexArray
 
 
 @dataclass(frozen=True, eq=False)
 class Places:
-    """Where faces and cells of the block round the body lie from the skin.
+    """Where the faces and cells of a skin's columns lie from it.
 
     Parameters
     ----------
     faces : IndexArray
-        Inner faces whose nodes both belong to the block, shape (f,).
+        Between two cells of the columns, shape (f,).
     arc, height : FloatArray
         Of their middles, along the outline and above the skin, shape (f,) [chords].
     along, up : FloatArray
@@ -35,6 +35,7 @@ class Places:
         Lower and upper face of each cell, shape (around, across + 1).
     cell_along : FloatArray
         Shape (around, 2).
+    columns : SkinColumns
     """
 
     faces: IndexArray
@@ -45,37 +46,30 @@ class Places:
     column_arc: FloatArray
     cell_height: FloatArray
     cell_along: FloatArray
+    columns: SkinColumns
 
 
-def places(grid: Grid, mesh: Mesh) -> Places:
-    """Measure a grid out from its skin; the last faces at both trailing edges are left out."""
-    size = grid.size
-    wall = grid.body[:, 0]
-    steps = np.hypot(*np.diff(wall, axis=0).T)
-    arc = np.concatenate(([0.0], np.cumsum(steps)))
-    tangent = np.gradient(wall, arc, axis=0)
-    tangent /= np.hypot(*tangent.T)[:, None]
-    # along the grid line: within a layer that is the height, and far away it still grows
-    height = np.hypot(*np.moveaxis(grid.body - wall[:, None], -1, 0))
-    # of each inner face both cells belong to the block, which counts its cells first
-    mine = size.around * size.across
-    inside = np.flatnonzero((mesh.cells[:, 1] < mine) & (mesh.cells[:, 2] < mine))
-    one, two = mesh.cells[inside, 1], mesh.cells[inside, 2]
-    i, k = np.divmod(np.asarray(one, dtype=np.int64), size.across)
-    j, m = np.divmod(np.asarray(two, dtype=np.int64), size.across)
+def places(columns: SkinColumns, mesh: Mesh) -> Places:
+    """Measure columns out from their skin; the last faces at both trailing edges are left out."""
+    arc, height = columns.line_arc, columns.line_height
+    place = np.full(columns.whole, -1)
+    place[columns.cells[columns.real]] = np.flatnonzero(columns.real)
+    one, two = place[mesh.cells[:, 1]], place[mesh.cells[:, 2]]
+    inside = np.flatnonzero((one >= 0) & (two >= 0))
+    i, k = np.divmod(one[inside], columns.across)
+    j, m = np.divmod(two[inside], columns.across)
     across = i == j  # between two cells of one column
     column, level = np.maximum(i, j), np.maximum(k, m)
-    face_arc = np.where(across, 0.5 * (arc[i] + arc[i + 1]), arc[column])
-    face_height = np.where(
-        across,
-        0.5 * (height[i, level] + height[i + 1, level]),
-        0.5 * (height[column, k] + height[column, k + 1]),
+    face_arc, face_height = (
+        np.where(across, 0.5 * (v[i, level] + v[i + 1, level]), 0.5 * (v[column, k] + v[column, k + 1]))
+        for v in (arc, height)
     )
-    cell_along = np.diff(wall, axis=0) / steps[:, None]
-    along = np.where(across[:, None], cell_along[i], tangent[column])
+    cell_along = np.diff(columns.wall, axis=0) / np.diff(columns.arc)[:, None]
+    along = np.where(across[:, None], cell_along[i], columns.tangent[column])
     up = np.column_stack((-along[:, 1], along[:, 0]))
-    levels = 0.5 * (height[1:] + height[:-1])
-    return Places(inside, face_arc, face_height, along, up, arc, levels, cell_along)
+    return Places(
+        inside, face_arc, face_height, along, up, columns.arc, columns.face_height, cell_along, columns
+    )
 
 
 def push(
@@ -137,7 +131,6 @@ def _at(row: RowStress, values: FloatArray, distance: FloatArray, height: FloatA
 
 def _in_cells(where: Places, row: RowStress, ratio: float, made: FloatArray) -> None:
     """Take the wake out over the vanes' length and height, and what the swirl takes behind them."""
-    around, levels = where.cell_height.shape
     step = 1.0 if row.upper else -1.0
     ends = step * (where.column_arc - ratio * row.rear)
     first, last = np.minimum(ends[:-1], ends[1:]), np.maximum(ends[:-1], ends[1:])
@@ -151,8 +144,8 @@ def _in_cells(where: Places, row: RowStress, ratio: float, made: FloatArray) -> 
     core = np.interp(0.5 * (first + last), row.distance, row.core)
     share = np.diff(_tent(where.cell_height / core[:, None]), axis=1)
     taken -= gone[:, None] * share / np.maximum(share.sum(axis=1, keepdims=True), 1e-30)
-    block = made[: around * (levels - 1)].reshape(around, levels - 1, made.shape[1])
-    block[:, :, 1:3] -= step * taken[:, :, None] * where.cell_along[:, None]
+    pushed, real = step * taken[:, :, None] * where.cell_along[:, None], where.columns.real
+    made[where.columns.cells[real], 1:3] -= pushed[real]
 
 
 def _tent(over_core: FloatArray) -> FloatArray:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from slowflight.errors import InputError
 from slowflight.flow.integral.vanes import FITTED_RATIO
-from slowflight.flow.rans.given_sweep import LIFT_STAYS, GivenFlow
+from slowflight.flow.rans.given_flow import LIFT_STAYS, GivenFlow
 from slowflight.flow.solution import VaneEffect
+from slowflight.wing.vane_row import VaneRow
 
 MARCHED_SHARE = 0.8  # of the way to the trailing edge that a march has to reach (own choice)
 UNCALIBRATED = (
@@ -12,6 +16,16 @@ UNCALIBRATED = (
     " size. Each row's vortices were marched in this solver's own layer and act on the mean flow only, not on"
     " its turbulence variable"
 )
+
+
+def rows_that_act(vane_rows: Sequence[VaneRow], chord_m: float | None) -> tuple[VaneRow, ...]:
+    """Rows with a height; InputError where there are such and no chord."""
+    rows = tuple(row for row in vane_rows if row.height > 0.0)
+    if rows and chord_m is None:
+        raise InputError(
+            where="chord_m", found="none", needed="the chord in meters, because vanes are measured in mm"
+        )
+    return rows
 
 
 def effects(found: GivenFlow) -> tuple[VaneEffect, ...]:
