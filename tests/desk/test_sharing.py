@@ -5,13 +5,15 @@ from __future__ import annotations
 import io
 import json
 import re
-import time
+import shutil
 import zipfile
 from pathlib import Path
 
 import pytest
 
 from slowflight.project import write_demo
+from slowflight.report.shared_files import note_made
+from slowflight.verbs.flying_demo import invent_flights
 from tests.desk.desk_server import Desk, desk_on
 from tests.report.example import prediction, save_field
 
@@ -64,7 +66,49 @@ def test_films_that_are_none_and_beginnings_that_are_no_number_are_refused(predi
         assert "needs seconds" in desk.send("/share/films", two, before_from="soon").text
         bad = {"before": ("a.exe", b"x"), "after": ("b.mp4", b"x")}
         assert "needs .mp4" in desk.send("/share/films", bad).text
-        assert not (predicted / "desk" / "uploads" / "a.exe").exists()
+        assert not list((predicted / "desk" / "uploads").iterdir())
+
+
+def test_films_are_taken_away_once_they_are_used_or_refused(predicted: Path) -> None:
+    with desk_on(predicted) as desk:
+        two = {"before": ("a.mp4", b"no film"), "after": ("b.mp4", b"no film either")}
+        desk.send("/share/films", two)
+        desk.wait("refused")
+        assert not list((predicted / "desk" / "uploads").iterdir())
+
+
+def test_logs_are_in_the_project_and_no_longer_among_what_was_sent(tmp_path: Path) -> None:
+    write_demo(tmp_path / "from")
+    invent_flights(tmp_path / "from")
+    log = (tmp_path / "from" / "flights" / "logs" / "before-1.csv").read_bytes()
+    write_demo(tmp_path / "to")
+    with desk_on(tmp_path / "to") as desk:
+        given = {"side": "before", "mass": "550 kg", "confirm": "yes"}
+        desk.send("/upload/logs", {"files": ("monday.csv", log)}, **given)
+        desk.wait()
+        assert (tmp_path / "to" / "flights" / "logs" / "monday.csv").read_bytes() == log
+        assert not list((tmp_path / "to" / "desk" / "uploads").iterdir())
+        # In the project's one file too, from which an upload is left out.
+        sent = desk.ask("GET", "/share/project.zip").content
+        with zipfile.ZipFile(io.BytesIO(sent)) as archive:
+            assert any(name.endswith("flights/logs/monday.csv") for name in archive.namelist())
+
+
+def test_what_was_drawn_of_an_older_prediction_says_so(predicted: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "own"
+    shutil.copytree(predicted, folder)
+    place = folder / "runs" / "prediction.json"
+    record = json.loads(place.read_text(encoding="utf-8"))
+    share = folder / "share"
+    share.mkdir(exist_ok=True)
+    (share / "sweep-wide.gif").write_bytes(b"GIF89a")
+    note_made(share, ["sweep-wide.gif"], record, kind="prediction")
+    with desk_on(folder) as desk:
+        assert "of an older prediction" not in desk.ask("GET", "/decision").text
+        place.write_text(json.dumps({**record, "predicted_on": "2026-01-01"}), encoding="utf-8")
+        assert "of an older prediction" not in desk.ask("GET", "/decision").text  # the same on another day
+        place.write_text(json.dumps({**record, "decided_at_deg": 99.0}), encoding="utf-8")
+        assert "of an older prediction" in desk.ask("GET", "/decision").text
 
 
 def test_a_clip_is_asked_for_made_and_shown(predicted: Path) -> None:
@@ -72,12 +116,7 @@ def test_a_clip_is_asked_for_made_and_shown(predicted: Path) -> None:
         save_field(predicted / "runs" / name)
     with desk_on(predicted) as desk:
         desk.post("/share/clip")
-        for _ in range(600):
-            state = json.loads(desk.ask("GET", "/state").text)
-            if state["state"] not in ("starting", "running"):
-                break
-            time.sleep(0.2)
-        assert state["state"] == "done", state["message"]
+        desk.wait()
         page = desk.ask("GET", "/decision").text
         name = re.findall(r'href="(/file/share/[^"]+wide\.gif)"', page)[0]
         assert desk.ask("GET", name).content.startswith(b"GIF89a")

@@ -15,7 +15,6 @@ from slowflight.desk.line import ask, forget
 from slowflight.desk.messages import Message, Messages
 from slowflight.desk.records import may_invent, safe_name, saved
 from slowflight.desk.runs import (
-    FOLDER,
     GOING,
     KINDS,
     LONG,
@@ -25,6 +24,7 @@ from slowflight.desk.runs import (
     run_state,
     start_run,
 )
+from slowflight.desk.uploads import keep_upload, start_with
 from slowflight.desk.wing_form import add_place, begin_wing, wing_file
 from slowflight.errors import InputError
 from slowflight.project import WING_FILE, write_demo
@@ -215,7 +215,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
                 "mass": mass or None, "centre_of_gravity": cg or None, "pilot": pilot or None,
                 "confirm": bool(confirm),
             }  # fmt: skip
-            start_run(folder, "add", given)
+            start_with(folder, "add", given, sent=kept)
             return ""
 
         return told("/flights", change)
@@ -234,7 +234,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
             if ending in PHOTOS:
                 if not chord.strip():
                     raise InputError(where="chord by tape", found="none", needed='such as "1370 mm"')
-                start_run(folder, "photo", {"photo": str(kept), "chord": chord})
+                start_with(folder, "photo", {"photo": str(kept), "chord": chord}, sent=[kept])
                 return ""
             return _use_outline(folder, kept, version)
 
@@ -265,21 +265,6 @@ async def _answers(request: Request) -> dict[str, str]:
     """Return every text field of a form, whatever its name."""
     form = await request.form(max_fields=MOST_FIELDS, max_files=0)
     return {str(key): value for key, value in form.items() if isinstance(value, str)}
-
-
-async def keep_upload(folder: Path, file: UploadFile) -> Path:
-    """Put an upload beside the desk's own notes, under a name that is only a name."""
-    place = folder / FOLDER / "uploads"
-    place.mkdir(parents=True, exist_ok=True)
-    target = place / safe_name(file.filename or "")
-    number = 1
-    content = await file.read()
-    while target.exists() and target.read_bytes() != content:
-        number += 1
-        plain = Path(safe_name(file.filename or ""))
-        target = place / f"{plain.stem}-{number}{plain.suffix}"
-    target.write_bytes(content)
-    return target
 
 
 def _use_outline(folder: Path, outline: Path, version: str) -> str:

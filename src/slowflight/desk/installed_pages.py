@@ -8,13 +8,13 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Query, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from slowflight.desk.actions import keep_upload
 from slowflight.desk.book_pages import form_of
 from slowflight.desk.installed_form import save_typed, typed_file, typed_vanes
 from slowflight.desk.messages import Messages
 from slowflight.desk.records import safe_name, saved
 from slowflight.desk.render import Pages
 from slowflight.desk.runs import is_going, start_run
+from slowflight.desk.uploads import keep_upload, start_with
 from slowflight.errors import InputError
 
 Words = Annotated[str, Form(max_length=2000)]
@@ -91,7 +91,7 @@ def installed_pages(pages: Pages, messages: Messages) -> APIRouter:
             _layout(folder)
             if kept is None:
                 raise InputError(where="the form", found="another kind of file", needed=".csv")
-            start_run(folder, "installed", {"form": str(kept)})
+            start_with(folder, "installed", {"form": str(kept)}, sent=[kept])
             return ""
 
         return messages.told(PAGE, change)

@@ -104,6 +104,13 @@ def shared_files(folder: Path) -> list[str]:
     return sorted(found, key=lambda name: (kinds.index(Path(name).suffix), name))
 
 
+def shared_of_older(folder: Path) -> dict[str, str]:
+    """Return which files to be shown are of an older prediction, or of older flights, by name."""
+    from slowflight.report.shared_files import of_older
+
+    return of_older(folder / "share", {kind: saved(folder, kind) for kind in ("prediction", "flights")})
+
+
 def may_invent(folder: Path) -> bool:
     """Tell whether invented flights may come in: to the invented aircraft only, and only where none are."""
     content = read_values(folder).get("aircraft", {})

@@ -12,10 +12,10 @@ from fastapi.responses import FileResponse, RedirectResponse
 from starlette.background import BackgroundTask
 from starlette.exceptions import HTTPException
 
-from slowflight.desk.actions import keep_upload
 from slowflight.desk.messages import Messages
 from slowflight.desk.records import safe_name
 from slowflight.desk.runs import start_run
+from slowflight.desk.uploads import keep_upload, start_with, take_away
 from slowflight.errors import InputError, SlowflightError
 from slowflight.flights.tufts.frames import VIDEOS
 from slowflight.project import WING_FILE
@@ -84,8 +84,12 @@ def sharing(folder: Path, messages: Messages) -> APIRouter:
                     where="the films", found=" ".join(sorted(endings)) or "none", needed=", ".join(VIDEOS)
                 )
             given: dict[str, Any] = {"before": str(kept[0]), "after": str(kept[1]), "flap": flap or None}
-            given |= {"before_from": _seconds(before_from), "after_from": _seconds(after_from)}
-            start_run(folder, "films", given)
+            try:
+                given |= {"before_from": _seconds(before_from), "after_from": _seconds(after_from)}
+            except InputError:
+                take_away(folder, [str(one) for one in kept])
+                raise
+            start_with(folder, "films", given, sent=kept)
             return ""
 
         return messages.told("/decision", change)

@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from slowflight.desk.book_form import BOOK
 from slowflight.desk.guard import LARGEST
-from slowflight.desk.records import may_invent, measured_wing, older_than_book, shared_files
+from slowflight.desk.records import may_invent, measured_wing, older_than_book, shared_files, shared_of_older
 from slowflight.desk.render import Pages
 from slowflight.desk.wing_form import question_groups, read_values, wing_file, wing_groups
 from slowflight.project import WING_FILE
@@ -125,6 +125,7 @@ def stages(pages: Pages) -> APIRouter:
             report=report,
             book_old=older_than_book(folder),
             shared=shared_files(folder),
+            of_older=shared_of_older(folder),
             largest_mb=LARGEST // 1024**2,
         )
 

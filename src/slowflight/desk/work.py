@@ -13,6 +13,7 @@ from typing import Any
 
 from slowflight.desk.line import answered, waiting
 from slowflight.desk.runs import FOLDER, LONG, state_file, write_state
+from slowflight.desk.uploads import take_away
 from slowflight.errors import SlowflightError
 
 SHARED = {"clip": "sweep_clip", "films": "film_clip", "figures": "figures", "pdf": "report_pdf"}  # verbs
@@ -67,6 +68,7 @@ class Note:
             if self._cancel.exists():
                 self._cancel.unlink(missing_ok=True)
                 self.write(state="cancelled", message="called off; what was finished is kept")
+                take_away(self._folder, self._state["arguments"].values())
                 _stop_all()
             self.write()
 
@@ -178,6 +180,8 @@ def main(folder: Path, lane: str, run: str) -> int:
             state="refused", message=f"a mistake of this program: {type(error).__name__}; see the log in desk"
         )
         raise
+    finally:
+        take_away(folder, state["arguments"].values())
     note.end(state="done", message=said, left_s=0.0)
     return 0
 

@@ -30,8 +30,9 @@ from slowflight.report.pictures.help_strip import draw_help_strips
 from slowflight.report.pictures.stall_speeds import draw_stall_speeds
 from slowflight.report.pictures.stations import draw_against_station
 from slowflight.report.saved import read_prediction
+from slowflight.report.words import predicted_by
 
-PREDICTED = "PREDICTED, quick tier, uncalibrated."
+PREDICTED = "PREDICTED"
 MEASURED = "MEASURED, predicted beside it."
 LINE = 15  # of text in an SVG [its units]
 
@@ -45,7 +46,7 @@ class Figure:
     name : str
         A file name without ending.
     stamp : str
-        `PREDICTED` or `MEASURED`, and what more has to be said.
+        Predicted, by what and how sure, or measured; and what more has to be said.
     picture : Picture
     pixels : bytes
         The same as PNG, large.
@@ -80,7 +81,8 @@ def figures_of(
             # A record of an older version may lack what a figure needs; the report is there for all of it.
             continue
         if picture is not None and sink:
-            said = f"{stamp} {old}".strip() if stamp == PREDICTED else stamp
+            by = f"{PREDICTED}, {predicted_by(prediction)}. {old}".strip()
+            said = by if stamp == PREDICTED else stamp
             yield Figure(name=name, stamp=said, picture=picture, pixels=sink[-1])
 
 

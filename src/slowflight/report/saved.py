@@ -18,6 +18,7 @@ _PREDICTION: Mapping[str, Any] = {
     "version": None,
     "predicted_on": None,
     "tier": None,
+    "calibrated": False,
     "decided_at_deg": None,
     "conditions": None,
     "assumptions": [],

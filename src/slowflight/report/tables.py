@@ -7,8 +7,9 @@ import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from slowflight.report.words import predicted_by
+
 MARK = "This aircraft only, owner-measured, not approved. Slow flight and stalls kill; only flights decide."
-PREDICTED = "predicted, quick tier, uncalibrated"
 CURVE = ("wing_angles_deg", "cl", "cd", "speed_kt", "separation", "converged")
 BAND = ("kt", "low_kt", "high_kt")
 
@@ -31,7 +32,7 @@ def tables_of(
         Name without ending, and comma-separated text whose first lines begin with ``#``. A number that was
         not answered is an empty field.
     """
-    title, stamp = str(prediction["aircraft"]), f"{PREDICTED}. {old}".strip()
+    title, stamp = str(prediction["aircraft"]), f"predicted, {predicted_by(prediction)}. {old}".strip()
     settings = [one for one in prediction["settings"] if one.get("predicted")]
     speeds = [
         [one["flap_deg"], side, *((one.get(f"stall_speed_{side}") or {}).get(key) for key in BAND)]

@@ -15,6 +15,23 @@ from slowflight.units import SPEED, express, format_mass
 NO_ANSWER = "no answer"
 
 
+TIERS = {"integral": "quick tier", "rans": "minutes tier"}
+
+
+def predicted_by(record: Mapping[str, Any]) -> str:
+    """Say by what a prediction was made and whether measured cases set it, as its record has it.
+
+    Examples
+    --------
+    >>> predicted_by({"tier": "integral", "calibrated": False})
+    'quick tier, uncalibrated'
+    """
+    tier = record.get("tier")
+    by = TIERS.get(str(tier), f"tier {tier}") if tier else "tier not recorded"
+    # Records without the word are of the time before any could be calibrated.
+    return f"{by}, {'calibrated' if record.get('calibrated') is True else 'uncalibrated'}"
+
+
 def number(value: float | None, decimals: int = 1) -> str:
     """Write a number with so many decimals; no negative zero, and ``no answer`` for None or NaN.
 
@@ -202,5 +219,6 @@ FILTERS: Mapping[str, Callable[..., str]] = {
         degrees,
         flap,
         per_cent,
+        predicted_by,
     )
 }

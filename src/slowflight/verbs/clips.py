@@ -14,6 +14,7 @@ from slowflight.errors import InputError, library_missing
 from slowflight.flights.tufts.frames import Frame, frames_of
 from slowflight.flights.tufts.video import RATE
 from slowflight.project import Project, open_project
+from slowflight.report.shared_files import note_made
 from slowflight.verbs.flying import flights_old, saved_flights
 from slowflight.verbs.predicting import PREDICTION, picture_files, saved_prediction
 from slowflight.verbs.staleness import why_old
@@ -69,6 +70,7 @@ def sweep_clip(folder: str | Path, *, flap: str | None = None) -> dict[str, Any]
         frames = list(sweep_frames(sweep, shape))
         name = f"sweep-flap-{sweep.setting['flap_deg']:g}-{shape.name}"
         written += write_clip(partial(iter, frames), folder=target, name=name)
+    note_made(target, [path.name for path in written], prediction, kind="prediction")
     return {"folder": str(target), "files": [path.name for path in written]}
 
 
@@ -134,6 +136,7 @@ def film_clip(
     for shape in SHAPES:
         frames = partial(film_frames, films, shape, title=title, flown=flown, stamp=stamp)
         written += write_clip(frames, folder=target, name=f"before-after-{shape.name}")
+    note_made(target, [path.name for path in written], saved_flights(project), kind="flights")
     return {"folder": str(target), "files": [path.name for path in written]}
 
 

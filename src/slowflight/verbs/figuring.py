@@ -9,6 +9,7 @@ from typing import Any
 
 from slowflight.errors import InputError, SlowflightError, library_missing
 from slowflight.project import Project, open_project
+from slowflight.report.shared_files import note_made
 from slowflight.verbs.clips import FOLDER, OLD
 from slowflight.verbs.flying import saved_flights
 from slowflight.verbs.packed_file import CAUTIONS, MARK, READ_FIRST
@@ -50,6 +51,7 @@ def figures(folder: str | Path) -> dict[str, Any]:
     try:
         files = [*_pictures(project, prediction, target), *_tables(project, prediction, target)]
         _archive(target, files)
+        note_made(target, [*files, ARCHIVE], prediction, kind="prediction")
     except OSError as error:
         raise SlowflightError(f"{target}: cannot be written ({error.strerror or error})") from None
     return {"folder": str(target), "files": [*files, ARCHIVE]}

@@ -12,6 +12,7 @@ from slowflight.flights.logs.mapping import Mapping, read_mapping, save_mapping
 from slowflight.project import Project
 
 LOGS = "logs"
+DESK = "desk"
 
 
 def columns_of(
@@ -74,7 +75,10 @@ def kept(path: Path, folder: Path, project: Project) -> Path:
         Where it cannot be copied.
     """
     if path.resolve().is_relative_to(project.folder.resolve()):
-        return path.resolve()
+        inside = path.resolve().relative_to(project.folder.resolve())
+        # What was sent to the desk lies there only until it is used.
+        if inside.parts[0] != DESK:
+            return path.resolve()
     content = digest(path)
     for number in range(1, 1000):
         stem = path.stem if number == 1 else f"{path.stem}-{number}"

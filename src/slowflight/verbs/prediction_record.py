@@ -122,6 +122,8 @@ class _Writer:
             "predicted_on": datetime.date.today().isoformat(),
             "aircraft": file.aircraft.name,
             "tier": tier,
+            # No factor of a measured case with vanes goes into it yet.
+            "calibrated": False,
             "verdict": {
                 "finding": verdict.finding,
                 "reasons": list(verdict.reasons),

@@ -10,6 +10,7 @@ from slowflight.errors import InputError, SlowflightError
 from slowflight.project import open_project
 from slowflight.report.page import write_report
 from slowflight.report.printed import print_page
+from slowflight.report.shared_files import note_made
 from slowflight.verbs.flying import flights_old, saved_flights
 from slowflight.verbs.flying_tufts import saved_tufts
 from slowflight.verbs.laying_out import LAYOUT, saved_layout
@@ -90,6 +91,7 @@ def report_pdf(folder: str | Path) -> dict[str, Any]:
         made = print_page(page, target / "report.pdf")
     except OSError as error:
         raise SlowflightError(f"{target}: cannot be written ({error.strerror or error})") from None
+    note_made(target, [made.name], saved_prediction(open_project(folder)), kind="prediction")
     return {"folder": str(target), "files": [made.name]}
 
 

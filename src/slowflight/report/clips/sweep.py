@@ -20,7 +20,7 @@ from slowflight.report.clips.canvas import Box, Shape, font, paper, write
 from slowflight.report.pictures.canvas import CLEAN, FAINT, INK, LETS_GO, MUTED, PAPER, VANES, house_style
 from slowflight.report.pictures.field import FlowField, read_field, turned
 from slowflight.report.pictures.flow import flow_figure
-from slowflight.report.words import number, per_cent
+from slowflight.report.words import number, per_cent, predicted_by
 
 FRAMES_A_STEP = 2
 HELD = 16  # frames of a saved flow, and of the end
@@ -114,7 +114,7 @@ def sweep_of(prediction: Mapping[str, Any], fields: Mapping[str, Path], *, flap_
     trend = " This flap setting is a trend only." if chosen.get("trend") else ""
     return Sweep(
         title=f"{prediction['aircraft']}, flap {chosen['flap_deg']:g}°",
-        stamp=f"PREDICTED, quick tier, uncalibrated.{trend}",
+        stamp=f"PREDICTED, {predicted_by(prediction)}.{trend}",
         setting=chosen,
         angles=angles,
         incidence_deg=attitude.get("incidence_deg"),
