@@ -78,7 +78,7 @@ def test_each_answer_that_makes_no_sense_has_a_message_of_its_own(edited: Desk) 
     answers = {"flight.0.mass": "54", "flight.2.fuel_burn": "much", "flight.1.notes": "bumpy"}
     page = edited.post("/book/save", version=version(edited), **answers).text
     assert book(edited) == before
-    wrong = re.findall(r'<p class="wrong">([^<]*)</p>', page)
+    wrong = re.findall(r'<p class="wrong" id="[^"]*">([^<]*)</p>', page)
     assert len(wrong) == 2
     assert "before-1" in wrong[0]
     assert "mass" in wrong[0]

@@ -28,7 +28,7 @@ pytestmark = pytest.mark.skipif(
 )
 STAGES = ("start", "wing", "question", "prediction", "layout", "flights", "decision")
 RUN = 180_000  # patience with a run [ms]
-SIZES = {"laptop": (1280, 720), "tablet": (820, 1180), "phone": (390, 844)}
+SIZES = {"laptop": (1280, 720), "wide": (1920, 1080), "phone": (390, 844)}
 
 
 @pytest.fixture(scope="module", name="browser")

@@ -11,35 +11,16 @@ from pathlib import Path
 import pytest
 
 from slowflight.project import write_demo
-from slowflight.verbs import layout
 from tests.desk.desk_server import Desk, desk_on
+from tests.desk.laid_out import write_laid_out
 
 PAGE = "/layout/installed"
-ROW = """
-[[vane_row]]
-element = "main"
-surface = "upper"
-span_from = "1.2 m"
-span_to = "1.7 m"
-station = "9 %"
-height = "8 mm"
-length = "24 mm"
-incidence = "16 deg"
-arrangement = "counter-rotating"
-opening = "downstream"
-pitch = "80 mm"
-gap = "20 mm"
-shape = "rectangular"
-"""
 
 
 @pytest.fixture(scope="module", name="running")
 def fixture_running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
     folder = tmp_path_factory.mktemp("installed") / "own"
-    write_demo(folder)
-    place = folder / "wing.toml"
-    place.write_text(place.read_text(encoding="utf-8") + ROW, encoding="utf-8")
-    layout(folder)
+    write_laid_out(folder)
     with desk_on(folder) as found:
         yield found
 

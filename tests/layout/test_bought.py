@@ -10,7 +10,7 @@ from slowflight.errors import RangeError
 from slowflight.flow.integral.section_flow import SHAPE_AREA as PREDICTED
 from slowflight.layout.bought import SHAPE_AREA, match_bought
 from slowflight.layout.fit import Bought
-from slowflight.layout.solids.vane_solid import SIDES
+from slowflight.layout.vane_side import SIDES
 from tests.layout.wings import vane_row
 
 VANE = Bought(

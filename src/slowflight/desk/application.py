@@ -24,6 +24,7 @@ from slowflight.desk.messages import Messages
 from slowflight.desk.pictures import picture
 from slowflight.desk.render import Pages
 from slowflight.desk.runs import FRONT, GOING, LONG, run_state
+from slowflight.desk.section_view import section_data
 from slowflight.desk.sharing import sharing
 from slowflight.desk.stages import stages
 from slowflight.desk.tuft_pages import tuft_pages
@@ -80,6 +81,11 @@ def open_application(folder: Path) -> FastAPI:
     def live() -> JSONResponse:
         """Saved curves for the slider."""
         return JSONResponse(live_data(folder))
+
+    @app.get("/section")
+    def section() -> JSONResponse:
+        """The section with its vane, in millimeters."""
+        return JSONResponse(section_data(folder))
 
     @app.get("/picture/{name}", responses={404: {"description": "no such picture"}})
     def drawn(name: str) -> Response:

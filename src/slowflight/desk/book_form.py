@@ -162,7 +162,7 @@ def book_sections(folder: Path) -> list[tuple[str, str, list[Group]]]:
     ]
     rules = [_group("Rules of the test", "rules", RULES, content)] if "rules" in content else []
     found = [
-        ("flights", "What the logs do not say", flights),
+        ("flights", "Each flight", flights),
         ("handling", "How it handled: the worst of it", cards),
         ("runs", "Cruise, climb and field", runs),
         ("tufts", "Films of tufts", films),

@@ -6,7 +6,6 @@ Hand and toe are built in: the foot's edges lie fore and aft, and only the fin i
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,16 +15,10 @@ from manifold3d import CrossSection, JoinType, Manifold
 from slowflight.errors import RangeError
 from slowflight.layout.solids.shaping import across, along, profile
 from slowflight.layout.solids.solid import Solid, closed
+from slowflight.layout.vane_side import SIDES
 
 FACETS = 24
 SUNK = 0.08
-# Height over the length, both as shares: the same side areas that the prediction takes.
-SIDES: dict[str, Callable[[float], float]] = {
-    "rectangular": lambda _: 1.0,
-    "trapezoidal": lambda x: min(1.0, 2.0 * x),
-    "triangular": lambda x: x,
-    "ogival": lambda x: 1.0 - (1.0 - x) ** 2,
-}
 
 
 @dataclass(frozen=True, kw_only=True)
