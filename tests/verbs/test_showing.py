@@ -21,7 +21,7 @@ from slowflight.project import write_demo
 from slowflight.report import printed
 from slowflight.report.clips import canvas, films, sweep
 from slowflight.sources import describe_all
-from tests.report.example import prediction, save_field
+from tests.report.example import opinion, prediction, save_field
 
 MARK = "This aircraft only, owner-measured, not approved"
 
@@ -205,6 +205,18 @@ def test_every_figure_and_table_says_what_it_is(project: Path, written: list[str
     with zipfile.ZipFile(place / made["files"][-1]) as archive:
         assert set(archive.namelist()) == {"READ-FIRST.txt", *made["files"][:-1]}
     assert MARK in " ".join(written)
+
+
+def test_the_second_opinion_is_a_figure_if_it_is_about_the_same_wing(project: Path) -> None:
+    place = project / "runs" / "second-opinion.json"
+    place.write_text(json.dumps({**opinion(), "made_from": {"wing": "another"}}), encoding="utf-8")
+    assert not [name for name in verbs.figures(project)["files"] if "by-both-tiers" in name]
+    place.write_text(json.dumps(opinion()), encoding="utf-8")
+    made = verbs.figures(project)
+    text = (Path(made["folder"]) / "figures" / "by-both-tiers.svg").read_text(encoding="utf-8")
+    words = [word for part in ElementTree.fromstring(text).itertext() for word in part.split()]
+    assert "by the quick tier and the minutes tier (preview grid)" in " ".join(words)
+    assert MARK in text
 
 
 def test_the_pdf_prints_the_sources_its_numbers_used_and_cautions_and_a_mark_on_every_sheet(

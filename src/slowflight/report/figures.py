@@ -29,10 +29,12 @@ from slowflight.report.pictures.gain_maps import draw_gain_maps
 from slowflight.report.pictures.help_strip import draw_help_strips
 from slowflight.report.pictures.stall_speeds import draw_stall_speeds
 from slowflight.report.pictures.stations import draw_against_station
+from slowflight.report.pictures.two_tiers import draw_two_tiers
 from slowflight.report.saved import read_prediction
 from slowflight.report.words import predicted_by
 
 PREDICTED = "PREDICTED"
+BOTH = "PREDICTED, uncalibrated, by the quick tier and the minutes tier ({grid} grid)."
 MEASURED = "MEASURED, predicted beside it."
 LINE = 15  # of text in an SVG [its units]
 
@@ -59,7 +61,12 @@ class Figure:
 
 
 def figures_of(
-    prediction: Mapping[str, Any], flights: Mapping[str, Any] | None, fields: Mapping[str, Path], *, old: str
+    prediction: Mapping[str, Any],
+    flights: Mapping[str, Any] | None,
+    fields: Mapping[str, Path],
+    *,
+    old: str,
+    opinion: Mapping[str, Any] | None = None,
 ) -> Iterator[Figure]:
     """Yield the figures that the records have what they need for.
 
@@ -71,8 +78,10 @@ def figures_of(
         Files of saved flow by name.
     old : str
         What to add where the prediction is out of date.
+    opinion : mapping, optional
+        The second opinion, of the same wing.toml.
     """
-    for name, stamp, draw in [*_predicted(prediction, fields), *_measured(flights)]:
+    for name, stamp, draw in [*_predicted(prediction, fields), *_by_both(opinion), *_measured(flights)]:
         sink: list[bytes] = []
         try:
             with also_pixels(sink):
@@ -161,6 +170,11 @@ def _predicted(prediction: Mapping[str, Any], fields: Mapping[str, Path]) -> Ite
         name = f"flow-{number + 1}" + ("" if flap is None else f"-flap-{flap:g}")
         for side in ("clean", "vanes"):
             yield f"{name}-{side}", PREDICTED, partial(_flow, pair, fields, side)
+
+
+def _by_both(opinion: Mapping[str, Any] | None) -> Iterator[Drawing]:
+    if opinion is not None:
+        yield "by-both-tiers", BOTH.format(grid=opinion["grid"]), partial(draw_two_tiers, opinion)
 
 
 def _flow(pair: Mapping[str, Any], fields: Mapping[str, Path], side: str) -> Picture:

@@ -14,6 +14,7 @@ from slowflight.verbs.clips import FOLDER, OLD
 from slowflight.verbs.flying import saved_flights
 from slowflight.verbs.packed_file import CAUTIONS, MARK, READ_FIRST
 from slowflight.verbs.predicting import PREDICTION, picture_files, saved_prediction
+from slowflight.verbs.second_opinion import saved_second_opinion
 from slowflight.verbs.staleness import why_old
 
 ARCHIVE = "figures-and-tables.zip"
@@ -72,7 +73,11 @@ def _pictures(project: Project, prediction: dict[str, Any], target: Path) -> lis
     title = str(prediction["aircraft"])
     written = []
     found = figures_of(
-        prediction, saved_flights(project), picture_files(project, prediction), old=_old(project, prediction)
+        prediction,
+        saved_flights(project),
+        picture_files(project, prediction),
+        old=_old(project, prediction),
+        opinion=_opinion(project, prediction),
     )
     for one in found:
         (place / f"{one.name}.svg").write_text(as_lines(one, title=title), encoding="utf-8")
@@ -82,6 +87,13 @@ def _pictures(project: Project, prediction: dict[str, Any], target: Path) -> lis
             as_sheet(one, shape, title=title).save(place / name, optimize=False, compress_level=3)
             written.append(f"{PICTURES}/{name}")
     return written
+
+
+def _opinion(project: Project, prediction: dict[str, Any]) -> dict[str, Any] | None:
+    """The second opinion where it is about the wing.toml of the prediction."""
+    found = saved_second_opinion(project)
+    wings = [(record or {}).get("made_from", {}).get("wing") for record in (found, prediction)]
+    return found if wings[0] == wings[1] else None
 
 
 def _tables(project: Project, prediction: dict[str, Any], target: Path) -> list[str]:
