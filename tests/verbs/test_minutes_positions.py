@@ -29,6 +29,15 @@ incidence = "16 deg"
 arrangement = "counter-rotating"
 opening = "downstream"
 """
+FLAP = """
+[flap]
+kind = "hung"
+chord = "23 %"
+airfoil = "naca2414"
+axis_aft = "1.1 %"
+axis_below = "5 %"
+axis_in_flap = "26 %"
+"""
 COMMON: dict[str, Any] = {"reynolds": 1e6, "angles": "0:8:4", "chord": "1200 mm"}
 
 
@@ -115,6 +124,40 @@ def test_what_cannot_be_used_is_refused_before_anything_is_computed(
     ):
         with pytest.raises((InputError, RangeError), match=says):
             verbs.positions("naca0012", **(COMMON | {"vanes": vanes} | changed))
+
+
+def test_a_row_is_moved_ahead_of_a_hung_flap(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path
+) -> None:
+    hung: list[float] = []
+
+    def with_flap(elements: Any, **rest: Any) -> LiftCurve:
+        hung.append(round(float(np.degrees(elements.flap_angle)), 6))
+        curve: LiftCurve = stand_in(0.5, 0.002)(elements, **rest)
+        return curve
+
+    monkeypatch.setattr(minutes_case, "bodies_lift_curve", with_flap)
+    monkeypatch.setattr(minutes_positions, "elements_lift_curve", stand_in(0.4, 0.001))
+    file = tmp_path / "hung.toml"
+    file.write_text(FLAP)
+    common = COMMON | {"stations": "5", "results": tmp_path / "runs", "flap": file}
+    found = verbs.positions("naca4414", vanes=vanes, flap_angle="16", **common)
+    assert hung == [16.0, 16.0]
+    assert "flap" in found.airfoil
+    assert found.record()["positions"][1]["gap"] == pytest.approx(0.8 * 0.1 * 0.95)
+    verbs.positions("naca4414", vanes=vanes, flap_angle="16", **common)
+    verbs.positions("naca4414", vanes=vanes, flap_angle="31", **common)
+    assert hung[2:] == [31.0, 31.0]  # the setting is part of what a result is kept by
+    below = tmp_path / "below.toml"
+    below.write_text(ROW + 'surface = "lower"\n')
+    for changed, says in (
+        ({"vanes": below}, "into the slot"),
+        ({"transition": "free"}, "laminar layers"),
+        ({"flap_angle": None}, "needs --flap-angle"),
+    ):
+        with pytest.raises(InputError, match=says):
+            verbs.positions("naca4414", **(common | {"vanes": vanes, "flap_angle": "16"} | changed))
+    assert len(hung) == 4
 
 
 def test_picture_shows_clean_and_best(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, vanes: Path) -> None:

@@ -38,6 +38,13 @@ def positions(
     transition: Annotated[
         str, typer.Option(metavar="WHERE", help="As of lift-curve; turbulent is quickest.")
     ] = "turbulent",
+    flap: Annotated[
+        str | None, typer.Option(metavar="FILE", help="TOML file with [flap]: plain, hung or slotted.")
+    ] = None,
+    flap_angle: Annotated[
+        str | None,
+        typer.Option(metavar="DEG", help="Angle of the flap in degrees, trailing edge down positive."),
+    ] = None,
     cruise_lift: Annotated[
         str, typer.Option(metavar="CL", help="Lift coefficient at which drag is compared.")
     ] = "0.4",
@@ -93,6 +100,8 @@ def positions(
                 chord=chord,
                 stations=stations,
                 transition=transition,
+                flap=flap,
+                flap_angle=flap_angle,
                 cruise_lift=cruise_lift,
                 grid=grid,
                 refine=refine,

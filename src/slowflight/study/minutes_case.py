@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
+from slowflight.flow.rans.bodies_lift_curve import bodies_lift_curve
 from slowflight.flow.rans.lift_curve import rans_lift_curve
 from slowflight.study.code_version import code_version
 from slowflight.study.record_file import decode_record, encode_record, key_of
-from slowflight.study.section_case import outline_of, point_record, row_descriptions
+from slowflight.study.section_case import (
+    flap_description,
+    outline_of,
+    point_record,
+    row_descriptions,
+    with_flap,
+)
+from slowflight.wing.elements import Element, Elements
 from slowflight.wing.section import Section
 from slowflight.wing.vane_row import VaneRow
 
@@ -36,6 +45,8 @@ class MinutesCase:
         Name of the family.
     rows : tuple of VaneRow
         Rows that act together; empty for the clean section.
+    flap : Element or None
+        A hung or slotted flap as it stands behind the section; then fully turbulent only.
     """
 
     section: Section
@@ -46,12 +57,14 @@ class MinutesCase:
     critical_amplification: float = 9.0
     grid: str = "default"
     rows: tuple[VaneRow, ...] = ()
+    flap: Element | None = None
 
     def description(self) -> dict[str, Any]:
         """All that the result depends on, as plain data."""
         return {
             "kind": "lift curve of a section by the minutes tier",
             "section": {"name": self.section.name, "outline": outline_of(self.section)},
+            "flap": None if self.flap is None else flap_description(self.flap),
             "chord_m": self.chord if self.rows else None,
             "reynolds": self.reynolds,
             "angles_deg": list(self.angles_deg),
@@ -71,12 +84,17 @@ class MinutesCase:
     def title(self) -> str:
         """What a person would call it."""
         rows = ", ".join(f"vanes at {100.0 * row.station:.1f} %" for row in self.rows) or "clean"
-        return f"{self.section.name} by the minutes tier, Reynolds number {self.reynolds:.3g}, {rows}"
+        flap = "" if self.flap is None else f" with a flap at {math.degrees(self.flap.angle):.1f} degrees"
+        return f"{self.section.name}{flap} by the minutes tier, Reynolds number {self.reynolds:.3g}, {rows}"
 
     @property
     def suffix(self) -> str:
         """Ending of its file's name."""
         return ".json"
+
+    def elements(self) -> Elements:
+        """Return section and flap in one frame; SectionError where they touch."""
+        return with_flap(self.section, self.flap)
 
     def rows_moved(self, by: float) -> tuple[VaneRow, ...]:
         """Its rows, further aft by a share of chord."""
@@ -84,16 +102,22 @@ class MinutesCase:
 
     def compute(self) -> dict[str, Any]:
         """Compute the lift curve; the result as plain data."""
-        curve = rans_lift_curve(
-            self.section,
-            reynolds=self.reynolds,
-            angles_deg=self.angles_deg,
-            transition=self.transition,
-            critical_amplification=self.critical_amplification,
-            vane_rows=self.rows,
-            chord_m=self.chord,
-            grid=self.grid,
-        )
+        common: dict[str, Any] = {
+            "reynolds": self.reynolds,
+            "angles_deg": self.angles_deg,
+            "vane_rows": self.rows,
+            "chord_m": self.chord,
+            "grid": self.grid,
+        }
+        if self.flap is not None:
+            curve = bodies_lift_curve(self.elements(), **common)
+        else:
+            curve = rans_lift_curve(
+                self.section,
+                transition=self.transition,
+                critical_amplification=self.critical_amplification,
+                **common,
+            )
         return {
             "points": [point_record(point) for point in curve.points],
             "seconds": sum(point.seconds for point in curve.points),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -11,7 +11,8 @@ import numpy as np
 
 from slowflight.flow.rans.given_flow import whole_force
 from slowflight.flow.rans.section_picture import laid_out
-from slowflight.flow.rans.surface import reversed_stretches, skin, trailing_separation
+from slowflight.flow.rans.surface import reversed_stretches, skin_along, trailing_separation
+from slowflight.flow.solution import FloatArray
 from slowflight.study.array_file import Column, decode_arrays, encode_arrays
 from slowflight.study.minutes_case import MinutesCase
 from slowflight.study.minutes_flow import flow_at
@@ -29,8 +30,12 @@ COLUMNS = {
         unit="1",
         meaning="change of the lift coefficient per force on the air along its own course",
     ),
-    "outline_x": Column(axes=("outline",), unit="1", meaning="outline of the section along x, in chords"),
-    "outline_y": Column(axes=("outline",), unit="1", meaning="outline of the section along y, in chords"),
+    "outline_x": Column(
+        axes=("outline",), unit="1", meaning="outlines along x, in chords, none between them"
+    ),
+    "outline_y": Column(
+        axes=("outline",), unit="1", meaning="outlines along y, in chords, none between them"
+    ),
 }
 NUMBERS = ("alpha_deg", "cl", "cd", "separation_upper", "warnings")
 
@@ -80,11 +85,12 @@ class MinutesPictureCase:
         reached = flow_at(case, alpha_deg=self.alpha_deg)
         if reached is None:
             return {"problem": f"{self.title}: no converged answer"}
-        grid, here, found = reached
+        body, here, found = reached
         lift, drag, _, _ = whole_force(here, found)
-        surface = skin(here.at(found.flow.alpha, found.flow.circulation), grid, found.flow.q)
+        problem = here.at(found.flow.alpha, found.flow.circulation)
+        surface = skin_along(problem, body.columns.faces, found.flow.q)
         x, y = np.arange(FROM_X, TO_X, STEP), np.arange(FROM_Y, TO_Y, STEP)
-        fields = laid_out(here, grid, found, case.section, x=x, y=y)
+        fields = laid_out(body, here, found, [e.outline for e in case.elements().bodies], x=x, y=y)
         return {
             "alpha_deg": self.alpha_deg,
             "cl": lift,
@@ -93,8 +99,8 @@ class MinutesPictureCase:
             "x": x,
             "y": y,
             **{name: values.astype(np.float32) for name, values in fields.items()},
-            "outline_x": case.section.x,
-            "outline_y": case.section.y,
+            "outline_x": _parted([e.outline[0] for e in case.elements().bodies]),
+            "outline_y": _parted([e.outline[1] for e in case.elements().bodies]),
         }
 
     def encode(self, result: Mapping[str, Any]) -> bytes:
@@ -112,3 +118,9 @@ class MinutesPictureCase:
         """Return the result from its file; ValueError where the file is another's or damaged."""
         numbers, arrays = decode_arrays(content, key=self.key)
         return {**arrays, **numbers}
+
+
+def _parted(lines: Sequence[FloatArray]) -> FloatArray:
+    """Lines one behind the other, nan between them."""
+    joined = [part for line in lines for part in ([np.nan], line)][1:]
+    return np.concatenate(joined)

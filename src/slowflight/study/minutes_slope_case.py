@@ -13,7 +13,6 @@ from slowflight.flow.rans.adjoint import adjoints, by_push
 from slowflight.flow.rans.conditions import conditions
 from slowflight.flow.rans.given_flow import vane_force
 from slowflight.flow.rans.objectives import LIFT
-from slowflight.flow.rans.skin_columns import section_columns
 from slowflight.study.minutes_case import MinutesCase
 from slowflight.study.minutes_flow import flow_at, model_of
 from slowflight.study.record_file import decode_record, encode_record, key_of
@@ -66,14 +65,14 @@ class MinutesSlopeCase:
             reached = flow_at(self.case, alpha_deg=self.alpha_deg)
             if reached is None:
                 return {"lift_by_station": None, "why": f"{self.title}: no converged answer"}
-            grid, here, found = reached
+            body, here, found = reached
             try:
                 (adjoint,) = adjoints(here, found.flow, (LIFT,))
             except Unconverged as error:
                 return {"lift_by_station": None, "why": str(error)}
             made = [
                 conditions(
-                    section_columns(grid), here, model_of(self.case, moved=by), rows=self.case.rows_moved(by),
+                    body.columns, here, model_of(self.case, moved=by), rows=self.case.rows_moved(by),
                     transition=self.case.transition,
                 ).from_flow(here, found.flow)[0].made
                 for by in (-APART, APART)

@@ -61,7 +61,7 @@ class SectionCase:
         return {
             "kind": "lift curve of a section",
             "section": {"name": self.section.name, "outline": outline_of(self.section)},
-            "flap": None if self.flap is None else _flap(self.flap),
+            "flap": None if self.flap is None else flap_description(self.flap),
             "chord_m": self.chord,
             "reynolds_at_unit_lift": self.reynolds_at_unit_lift,
             "angles_deg": list(self.angles_deg),
@@ -111,8 +111,7 @@ class SectionCase:
 
     def elements(self) -> Elements:
         """Return section and flap in one frame; SectionError where they touch."""
-        main = Element(name="main", section=self.section)
-        return Elements(bodies=(main,)) if self.flap is None else arranged(main, self.flap)
+        return with_flap(self.section, self.flap)
 
     @property
     def suffix(self) -> str:
@@ -131,6 +130,12 @@ class SectionCase:
         return result
 
 
+def with_flap(section: Section, flap: Element | None) -> Elements:
+    """Section and flap, where there is one, in one frame; SectionError where they touch."""
+    main = Element(name="main", section=section)
+    return Elements(bodies=(main,)) if flap is None else arranged(main, flap)
+
+
 def row_descriptions(rows: Sequence[VaneRow]) -> list[dict[str, Any]]:
     """Rows as plain data, without what makes no difference to the flow about a section."""
     without = ("name", "span_from", "span_to")
@@ -142,7 +147,8 @@ def outline_of(section: Section) -> str:
     return hashlib.sha256(section.x.tobytes() + section.y.tobytes()).hexdigest()
 
 
-def _flap(flap: Element) -> dict[str, Any]:
+def flap_description(flap: Element) -> dict[str, Any]:
+    """Outline and place of a flap as plain data."""
     places = {name: getattr(flap, name) for name in ("chord", "axis_x", "axis_y", "axis_in", "angle")}
     return {"name": flap.section.name, "outline": outline_of(flap.section), **places}
 

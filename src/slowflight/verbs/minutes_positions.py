@@ -14,8 +14,9 @@ from platformdirs import user_cache_path
 from slowflight import __version__, units
 from slowflight.air import standard_air
 from slowflight.errors import InputError, Unconverged
+from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
 from slowflight.flow.lift_curve import lift_curve
-from slowflight.flow.rans.grid import FAMILIES
+from slowflight.flow.rans.bodies_lift_curve import refuse_other_skins
 from slowflight.study import pool
 from slowflight.study.minutes_case import MinutesCase
 from slowflight.study.minutes_picture_case import MinutesPictureCase
@@ -25,9 +26,17 @@ from slowflight.verbs.evidence_plot import check_plot
 from slowflight.verbs.minutes_bands import grid_bands
 from slowflight.verbs.minutes_lines import counts, line_of
 from slowflight.verbs.minutes_refine import refined
-from slowflight.verbs.section_sweep import HIGHEST_REYNOLDS, LOWEST_REYNOLDS, TURBULENT
+from slowflight.verbs.minutes_sweep import refuse_what_is_not_there
+from slowflight.verbs.section_sweep import (
+    HIGHEST_REYNOLDS,
+    LOWEST_REYNOLDS,
+    TURBULENT,
+    deflected,
+    with_own_airfoil_flap,
+)
 from slowflight.verbs.stations import stations_from
 from slowflight.wing.airfoils import airfoil as read_airfoil
+from slowflight.wing.own_airfoil_flap_file import OWN_AIRFOIL, flap_kind
 from slowflight.wing.vane_row import VaneRow, read_vane_rows
 
 NEAR_NOSE = 0.01  # trip of the seconds tier where the minutes tier is turbulent throughout
@@ -99,6 +108,8 @@ def positions(
     chord: str,
     stations: str = "3,5,7,10,20,30",
     transition: str = TURBULENT,
+    flap: str | Path | None = None,
+    flap_angle: str | float | None = None,
     cruise_lift: str | float = 0.4,
     grid: str = "preview",
     refine: bool = False,
@@ -120,6 +131,8 @@ def positions(
         In per cent of chord, parted by commas.
     transition : str
         As of `lift_curve`; where ``"turbulent"`` the seconds tier is tripped at 1 % of chord.
+    flap, flap_angle : str or Path, str or float
+        As of `lift_curve`; with a hung or slotted flap layers are turbulent throughout.
     cruise_lift : str or float
         Lift coefficient at which drag is compared [-].
     grid : str
@@ -158,8 +171,6 @@ def positions(
         cruise_lift, where="--cruise-lift", lowest=0.0, highest=1.5, what="a lift coefficient"
     )
     angles_deg = tuple(plain_numbers.angles(angles, where="--angles"))
-    if grid not in FAMILIES:
-        raise InputError(where="--grid", found=repr(grid), needed=" or ".join(FAMILIES))
     turbulent = transition.strip().lower() == TURBULENT
     trips = plain_numbers.transition("free" if turbulent else transition, where="--transition")
     chord_m = units.length(chord, where="--chord")
@@ -172,12 +183,20 @@ def positions(
     places = stations_from(stations, where="--stations")
     if not places:
         raise InputError(where="--stations", found="none", needed="one place or more, in percent of chord")
+    own_airfoil = flap is not None and flap_kind(flap) in OWN_AIRFOIL
+    refuse_what_is_not_there(own_airfoil_flap=own_airfoil, grid=grid, turbulent=turbulent, asked={})
+    if own_airfoil:
+        refuse_other_skins(rows)
+    elements = with_own_airfoil_flap(section, flap=flap, flap_angle=flap_angle)
+    if elements is None:
+        section = deflected(section, flap=flap, flap_angle=flap_angle)
     file = None if picture is None else check_plot(picture, where="--picture")
     moved: list[tuple[VaneRow, ...]] = [(), *((replace(rows[0], station=place),) for place in places)]
     cases = [
         MinutesCase(
             section=section, chord=chord_m, reynolds=number, angles_deg=angles_deg,
             transition=None if turbulent else trips, grid=grid, rows=row,
+            flap=None if elements is None else elements.bodies[1],
         )
         for row in moved
     ]  # fmt: skip
@@ -204,8 +223,9 @@ def positions(
         cases[1:] = sorted(cases[1:], key=lambda case: case.rows[0].station)
     lines = []
     for case in cases:
-        quick = lift_curve(
-            section, reynolds=number, angles_deg=angles_deg, vane_rows=case.rows, chord_m=chord_m,
+        quick = (lift_curve if elements is None else elements_lift_curve)(
+            section if elements is None else elements,  # type: ignore[arg-type]
+            reynolds=number, angles_deg=angles_deg, vane_rows=case.rows, chord_m=chord_m,
             transition=(NEAR_NOSE, NEAR_NOSE) if turbulent else trips,
         )  # fmt: skip
         seconds = [{"alpha_deg": p.alpha_deg, "cl": p.cl, "cd": p.cd} for p in quick.points]
@@ -227,7 +247,8 @@ def positions(
         )
     warnings = dict.fromkeys(w for case in cases for w in found[case.key]["warnings"])
     return Positions(
-        airfoil=section.name, reynolds=number, cruise_lift=wanted, lines=tuple(lines),
+        airfoil=section.name if elements is None else elements.name,
+        reynolds=number, cruise_lift=wanted, lines=tuple(lines),
         warnings=tuple(warnings), folder=folder, picture=file,
         bands=open_by_grid,
         steps=tuple(

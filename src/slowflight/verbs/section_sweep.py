@@ -142,9 +142,9 @@ def lift_curve(
             },
         )
     rows = () if vanes is None else _vanes(vanes, chord_m=chord_m)
-    elements = _with_own_airfoil_flap(section, flap=flap, flap_angle=flap_angle)
+    elements = with_own_airfoil_flap(section, flap=flap, flap_angle=flap_angle)
     if elements is None:
-        section = _deflected(section, flap=flap, flap_angle=flap_angle)
+        section = deflected(section, flap=flap, flap_angle=flap_angle)
     if on_start is not None:
         on_start(len(angles_deg))
     if tier == "rans" and elements is not None:
@@ -215,7 +215,7 @@ def formula_sources(airfoil: str) -> tuple[str, ...]:
     return () if digits is None else (FORMULA_SOURCES[len(digits)],)
 
 
-def _with_own_airfoil_flap(
+def with_own_airfoil_flap(
     section: Section, *, flap: str | Path | None, flap_angle: str | float | None
 ) -> Elements | None:
     """Hang a flap that is an airfoil of its own; ``None`` where there is no such flap."""
@@ -226,7 +226,8 @@ def _with_own_airfoil_flap(
     return planned(section, hung.section, plan=hung.plan, angle=angle)
 
 
-def _deflected(section: Section, *, flap: str | Path | None, flap_angle: str | float | None) -> Section:
+def deflected(section: Section, *, flap: str | Path | None, flap_angle: str | float | None) -> Section:
+    """Turn a plain flap; InputError where one of file and angle is missing."""
     if flap is None and flap_angle is None:
         return section
     if flap is None:

@@ -9,18 +9,22 @@ import pytest
 from slowflight.errors import InputError
 from slowflight.flow.integral.section_flow import SectionModel, section_model
 from slowflight.flow.rans import bodies_flow
+from slowflight.flow.rans.adjoint import adjoints, by_push
 from slowflight.flow.rans.bodies_flow import gridded_bodies
 from slowflight.flow.rans.bodies_grid import BODIES_FAMILIES, BodiesSize
 from slowflight.flow.rans.bodies_gridding import bodies_grid
 from slowflight.flow.rans.bodies_lift_curve import ENDS_AT_EDGE, bodies_lift_curve
 from slowflight.flow.rans.conditions import Conditions, conditions
 from slowflight.flow.rans.forces import force
-from slowflight.flow.rans.given_flow import Given, whole_force
+from slowflight.flow.rans.given_flow import Given, GivenFlow, vane_force, whole_force
 from slowflight.flow.rans.gridded import Gridded
-from slowflight.flow.rans.newton import Flow, solve, uniform_state
+from slowflight.flow.rans.newton import Flow, Marching, solve, uniform_state
+from slowflight.flow.rans.objectives import LIFT
+from slowflight.flow.rans.section_picture import laid_out
 from slowflight.flow.rans.sweep import step_to
 from slowflight.flow.rans.transition import FULLY_TURBULENT
 from slowflight.flow.rans.vane_push import push
+from slowflight.flow.solution import FloatArray
 from slowflight.wing.vane_row import VaneRow
 from tests.flow.bodies.cases import hung
 from tests.flow.rans.outer_loss import outer_loss
@@ -113,6 +117,65 @@ def test_flow_and_march_agree_and_all_momentum_is_accounted_for(solved: Solved) 
     lost_lift, lost_drag = outer_loss(here, vaned.flow)
     assert lost_drag == pytest.approx(drag, abs=1e-7)
     assert lost_lift == pytest.approx(lift, abs=1e-7)
+
+
+def test_the_map_of_both_bodies_is_what_solving_again_gives(solved: Solved) -> None:
+    """Pushes beside the wing, in the slot and beside the flap; cut-offs of the model bend the differences."""
+    body, flow, _ = solved
+    here = body.turbulent
+    (adjoint,) = adjoints(here, flow, (LIFT,))
+    rng = np.random.default_rng(4)
+    for skin in body.skins:
+        for cell in rng.choice(skin.cells[:, 3], 3, replace=False):
+            made = np.zeros_like(flow.q)
+            made[cell, 1:3] = adjoint.by_source[cell, 1:3] / np.linalg.norm(adjoint.by_source[cell, 1:3])
+            expected = by_push(adjoint, here, made)
+            strength = 1e-5 / expected
+            sides = [lift_with(here, flow, s * strength * made) for s in (-1.0, 1.0)]
+            assert (sides[1] - sides[0]) / (2.0 * strength) == pytest.approx(expected, rel=2e-3)
+
+
+def lift_with(here: Marching, flow: Flow, made: FloatArray) -> float:
+    """Lift of the skins once the flow is solved again with sources."""
+    pushed = replace(here, problem=replace(here.problem, setting=here.problem.setting._replace(made=made)))
+    found = solve(pushed, alpha=ANGLE, q=flow.q, circulation=flow.circulation, first_cfl=1e8, tolerance=1e-11)
+    return force(here.at(ANGLE, found.circulation), found.q, alpha=ANGLE).lift
+
+
+def test_slope_with_a_row_s_station_ahead_of_a_flap(solved: Solved) -> None:
+    """Its march made to both sides in the same flow; the whole lift has the push on the vanes in it."""
+    body, flow, _ = solved
+    here = body.turbulent
+    (adjoint,) = adjoints(here, flow, (LIFT,))
+    made = []
+    for by in (-1e-3, 1e-3):
+        moved = replace(ROW, station=ROW.station + by)
+        model = section_model(hung(16.0).bodies[0].section, reynolds=1.5e6, vane_rows=(moved,), chord_m=CHORD)
+        how = conditions(body.columns, here, model, rows=(moved,))
+        made.append(1e-2 * how.from_flow(here, flow)[0].made)  # weak: the flow is the clean one
+    lifts = [lift_with(here, flow, m) + vane_force(here, m, alpha=ANGLE)[0] for m in made]
+    difference = made[1] - made[0]
+    slope = by_push(adjoint, here, difference) + vane_force(here, difference, alpha=ANGLE)[0]
+    assert slope == pytest.approx(lifts[1] - lifts[0], rel=2e-2)
+
+
+def test_a_picture_holds_both_bodies_and_the_air_between_them(solved: Solved) -> None:
+    body, flow, _ = solved
+    outlines = [element.outline for element in hung(16.0).bodies]
+    found = GivenFlow(flow, Given(np.zeros_like(flow.q), FULLY_TURBULENT))
+    # inside the wing, in the slot, inside the flap
+    slot = (0.985, -0.014)
+    x, y = np.array([0.5, slot[0], 1.05, 2.0]), np.array([-1.0, slot[1], -0.06, 0.01])
+    drawn = laid_out(body, body.turbulent, found, outlines, x=x, y=y)
+    assert np.isnan(drawn["u"][3, 0])
+    assert np.isnan(drawn["u"][2, 2])
+    assert np.isfinite(drawn["u"][0]).all()
+    assert drawn["u"][1, 1] > 0.0
+    cell = int(body.skins[1].cells[3, 4])  # off the flap's lower side
+    center = body.turbulent.problem.mesh.center[cell]
+    beside = np.array([0.0, 1.0])
+    near = laid_out(body, body.turbulent, found, outlines, x=center[:1] + beside, y=center[1:] + beside)
+    assert near["u"][0, 0] == pytest.approx(flow.q[cell, 1], abs=2e-3)
 
 
 def test_a_curve_with_vanes_says_what_they_rest_on_and_none_change_nothing(

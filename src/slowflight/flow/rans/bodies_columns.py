@@ -23,6 +23,15 @@ def wing_columns(n: Numbered, mesh: Mesh) -> SkinColumns:
     return SkinColumns(nodes, cells[mine], deep, skin_faces(mesh, n.wing_skin), grid.cells)
 
 
+def flap_columns(n: Numbered, mesh: Mesh) -> SkinColumns:
+    """Those off the flap, out to the edge of its ring."""
+    wake, columns = n.grid.flap_wake, len(n.ring_cells)
+    cells = n.ring_cells[wake : columns - wake]
+    nodes: FloatArray = n.points[n.ring[wake : columns + 1 - wake]]
+    deep = np.full(len(cells), cells.shape[1])
+    return SkinColumns(nodes, cells, deep, skin_faces(mesh, n.flap_skin), n.grid.cells)
+
+
 def _longer(inner: Indices, outer: Indices, begin: int) -> Indices:
     """Lines of a block and, from one of them on, what lies outward; those before repeat their last."""
     more = np.repeat(inner[:, -1:], outer.shape[1], axis=1)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from slowflight.flow.rans.bodies_carried import carried_over_bodies
-from slowflight.flow.rans.bodies_columns import wing_columns
+from slowflight.flow.rans.bodies_carried import block_states, carried_over_bodies
+from slowflight.flow.rans.bodies_columns import flap_columns, wing_columns
 from slowflight.flow.rans.bodies_grid import BodiesGrid
 from slowflight.flow.rans.bodies_mesh import Numbered, bodies_mesh
 from slowflight.flow.rans.gridded import Gridded
@@ -28,9 +28,11 @@ def bodies_marching(grid: BodiesGrid, *, reynolds: float) -> Marching:
 def gridded_bodies(grid: BodiesGrid, *, reynolds: float) -> Gridded:
     """A grid about both, made ready for a Reynolds number; rows stand on the wing."""
     here = bodies_marching(grid, reynolds=reynolds)
+    numbered, mesh = Numbered(grid), here.problem.mesh
     return Gridded(
         here,
-        wing_columns(Numbered(grid), here.problem.mesh),
+        (wing_columns(numbered, mesh), flap_columns(numbered, mesh)),
+        lambda values: block_states(values, grid),
         lambda alpha: bodies_start(grid, alpha=alpha, reynolds=reynolds, finest=here)[1],
     )
 

@@ -9,7 +9,6 @@ from slowflight.flow.compiled import interruptible
 from slowflight.flow.integral.section_flow import SectionModel, section_model
 from slowflight.flow.rans.bodies_flow import gridded_bodies
 from slowflight.flow.rans.bodies_gridding import bodies_grid
-from slowflight.flow.rans.bodies_mesh import Numbered, skin_faces
 from slowflight.flow.rans.curve_points import FULLY, VANE_SOURCES, check_sweep, curve_of
 from slowflight.flow.rans.newton import Flow
 from slowflight.flow.rans.swept_points import Asked, swept_points
@@ -86,11 +85,8 @@ def bodies_lift_curve(
     with interruptible():
         both = bodies_grid(elements, reynolds=reynolds, family=grid)
         body = gridded_bodies(both, reynolds=reynolds)
-        mesh, numbered = body.turbulent.problem.mesh, Numbered(both)
-        skins = (skin_faces(mesh, nodes) for nodes in (numbered.wing_skin, numbered.flap_skin))
-        names = (element.name for element in elements.bodies)
         asked = Asked(
-            angles_deg=angles_deg, reynolds=reynolds, skins=dict(zip(names, skins, strict=True)),
+            angles_deg=angles_deg, reynolds=reynolds, names=tuple(e.name for e in elements.bodies),
             model_of=model_of, rows=rows, unchecked=True,
         )  # fmt: skip
         points = swept_points(body, asked, recall=recall, keep=keep, on_point=on_point)

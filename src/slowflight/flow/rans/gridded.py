@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from slowflight.flow.rans.grid import Grid
 from slowflight.flow.rans.newton import Flow, Marching
+from slowflight.flow.rans.prolong import split
 from slowflight.flow.rans.skin_columns import SkinColumns, section_columns
 from slowflight.flow.rans.sweep import cold_start, levels, marching
+from slowflight.flow.solution import FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -19,15 +21,23 @@ class Gridded:
     ----------
     turbulent : Marching
         The fully turbulent problem with nothing given.
-    columns : SkinColumns
-        Off the skin that carries rows.
+    skins : tuple of SkinColumns
+        Columns off each skin; the first carries rows.
+    blocks : callable
+        Parts values of all cells, shape (n, ...), into blocks of shape (columns, rows, ...).
     cold : callable
         Solves that problem at an angle [rad] from nothing.
     """
 
     turbulent: Marching
-    columns: SkinColumns
+    skins: tuple[SkinColumns, ...]
+    blocks: Callable[[FloatArray], Sequence[FloatArray]]
     cold: Callable[[float], Flow]
+
+    @property
+    def columns(self) -> SkinColumns:
+        """Those off the skin that carries rows."""
+        return self.skins[0]
 
 
 def gridded_section(grid: Grid, *, reynolds: float) -> Gridded:
@@ -35,6 +45,7 @@ def gridded_section(grid: Grid, *, reynolds: float) -> Gridded:
     here = marching(grid, reynolds=reynolds)
     return Gridded(
         here,
-        section_columns(grid),
+        (section_columns(grid),),
+        lambda values: split(values, grid),
         lambda alpha: cold_start(levels(grid), here, alpha=alpha, reynolds=reynolds),
     )

@@ -102,7 +102,7 @@ def rans_lift_curve(
     with interruptible():
         body = gridded_section(section_grid(section, reynolds=reynolds, family=grid), reynolds=reynolds)
         asked = Asked(
-            angles_deg=angles_deg, reynolds=reynolds, skins={"main": body.columns.faces}, model_of=model_of,
+            angles_deg=angles_deg, reynolds=reynolds, names=("main",), model_of=model_of,
             rows=rows, transition=transition,
         )  # fmt: skip
         points = swept_points(

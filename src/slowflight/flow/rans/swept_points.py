@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from slowflight.flow.integral.section_flow import SectionModel
@@ -12,7 +12,6 @@ from slowflight.flow.rans.curve_points import NOT_TRIED, missing_point, steady_p
 from slowflight.flow.rans.given_flow import GivenFlow
 from slowflight.flow.rans.given_sweep import given_sweep
 from slowflight.flow.rans.gridded import Gridded
-from slowflight.flow.rans.mesh import Indices
 from slowflight.flow.rans.newton import Flow, Marching
 from slowflight.flow.rans.past_steady import Averaged, past_steady
 from slowflight.flow.solution import FlowPoint
@@ -28,8 +27,8 @@ class Asked:
     angles_deg : sequence of float
         [deg], any order.
     reynolds : float
-    skins : mapping
-        As of `steady_point`.
+    names : tuple of str
+        Of the elements, in the order of the grid's skins.
     model_of : callable
         The seconds tier's model of the section with rows.
     rows : tuple of VaneRow
@@ -41,7 +40,7 @@ class Asked:
 
     angles_deg: Sequence[float]
     reynolds: float
-    skins: Mapping[str, Indices]
+    names: tuple[str, ...]
     model_of: Callable[[Sequence[VaneRow]], SectionModel]
     rows: tuple[VaneRow, ...] = ()
     transition: tuple[float | None, float | None] | None = None
@@ -70,6 +69,7 @@ def swept_points(
     exact = dict(zip(wanted, (float(a) for a in asked.angles_deg), strict=True))
     made: dict[float, FlowPoint] = {}
     steady: dict[float, tuple[Marching, GivenFlow]] = {}
+    skins = {name: skin.faces for name, skin in zip(asked.names, body.skins, strict=True)}
     begun = time.perf_counter()
 
     def take(alpha: float, point: FlowPoint) -> None:
@@ -89,7 +89,7 @@ def swept_points(
         take(
             flow.alpha,
             steady_point(
-                here, found, skins=asked.skins, alpha_deg=exact[flow.alpha], reynolds=asked.reynolds,
+                here, found, skins=skins, alpha_deg=exact[flow.alpha], reynolds=asked.reynolds,
                 unchecked=asked.unchecked,
             ),
         )  # fmt: skip

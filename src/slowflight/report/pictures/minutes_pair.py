@@ -9,6 +9,7 @@ import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap, Normalize, SymLogNorm
 from matplotlib.figure import Figure
+from numpy.typing import NDArray
 
 from slowflight.report.pictures.canvas import INK, LETS_GO, MUTED, new_figure
 from slowflight.report.pictures.field import turned
@@ -71,9 +72,8 @@ def pair_figure(
                 norm=norm,
                 rasterized=True,
             )
-            axes.fill(
-                result["outline_x"], result["outline_y"], facecolor="#f3efe6", edgecolor=INK, linewidth=0.8
-            )
+            for outline in _outlines(result):
+                axes.fill(*outline, facecolor="#f3efe6", edgecolor=INK, linewidth=0.8)
             if line == 0:
                 _streamlines(axes, result)
                 axes.set_title(name, fontsize=11, color=INK)
@@ -99,6 +99,13 @@ def pair_figure(
         f"Predicted, not measured, uncalibrated: {clean['alpha_deg']:g} degrees angle of attack", fontsize=11
     )
     return figure
+
+
+def _outlines(result: Mapping[str, Any]) -> list[NDArray[np.float64]]:
+    """Of each section, shape (2, n) each, where they lie behind one another with no number between."""
+    both = np.stack((result["outline_x"], result["outline_y"]))
+    parts = np.split(both, np.flatnonzero(np.isnan(both[0])), axis=1)
+    return [part[:, ~np.isnan(part[0])] for part in parts]
 
 
 def _values(result: Mapping[str, Any], line: int) -> Any:
@@ -129,7 +136,7 @@ def _streamlines(axes: Axes, result: Mapping[str, Any]) -> None:
 
 
 def _mark(axes: Axes, result: Mapping[str, Any], station: float) -> None:
-    x, y = np.asarray(result["outline_x"]), np.asarray(result["outline_y"])
+    x, y = _outlines(result)[0]
     upper = y > 0.0
     at = int(np.argmin(np.where(upper, np.abs(x - station), 9.0)))
     axes.annotate(
