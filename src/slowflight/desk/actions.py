@@ -28,7 +28,6 @@ from slowflight.desk.uploads import keep_upload, start_with
 from slowflight.desk.wing_form import add_place, begin_wing, wing_file
 from slowflight.errors import InputError
 from slowflight.project import WING_FILE, write_demo
-from slowflight.wing.vane_row import AFTMOST_STATION, FOREMOST_STATION
 
 Words = Annotated[str, Form(max_length=2000)]
 PAGE_OF = {
@@ -252,6 +251,9 @@ def _place(text: str) -> float:
 
 def _station(text: str) -> float:
     """Read a place that a page sent; InputError where no vane can stand there."""
+    # Only now: it brings a numerical library, and the desk is to open at once.
+    from slowflight.wing.vane_row import AFTMOST_STATION, FOREMOST_STATION
+
     wanted = _place(text)
     if not FOREMOST_STATION <= wanted <= AFTMOST_STATION:
         raise InputError(

@@ -22,6 +22,7 @@ from slowflight.desk.installed_pages import installed_pages
 from slowflight.desk.live import live_data
 from slowflight.desk.messages import Messages
 from slowflight.desk.pictures import picture
+from slowflight.desk.planform_view import planform_data
 from slowflight.desk.render import Pages
 from slowflight.desk.runs import FRONT, GOING, LONG, run_state
 from slowflight.desk.section_view import section_data
@@ -81,6 +82,11 @@ def open_application(folder: Path) -> FastAPI:
     def live() -> JSONResponse:
         """Saved curves for the slider."""
         return JSONResponse(live_data(folder))
+
+    @app.get("/planform")
+    def planform() -> JSONResponse:
+        """The half wing and how its stall spreads, as saved."""
+        return JSONResponse(planform_data(folder))
 
     @app.get("/section")
     def section() -> JSONResponse:

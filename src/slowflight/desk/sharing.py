@@ -17,7 +17,6 @@ from slowflight.desk.records import safe_name
 from slowflight.desk.runs import start_run
 from slowflight.desk.uploads import keep_upload, start_with, take_away
 from slowflight.errors import InputError, SlowflightError
-from slowflight.flights.tufts.frames import VIDEOS
 from slowflight.project import WING_FILE
 
 Words = Annotated[str, Form(max_length=200)]
@@ -74,6 +73,9 @@ def sharing(folder: Path, messages: Messages) -> APIRouter:
         flap: Words = "",
     ) -> RedirectResponse:
         """Put two films side by side."""
+        # Only now: it brings a numerical library, and the desk is to open at once.
+        from slowflight.flights.tufts.frames import VIDEOS
+
         endings = {Path(safe_name(file.filename or "")).suffix.lower() for file in (before, after)}
         fit = endings <= set(VIDEOS)
         kept = [await keep_upload(folder, file) for file in (before, after)] if fit else []

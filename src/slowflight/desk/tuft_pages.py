@@ -21,7 +21,6 @@ from slowflight.desk.messages import Messages
 from slowflight.desk.records import safe_name
 from slowflight.desk.render import Pages
 from slowflight.errors import InputError
-from slowflight.flights.tufts.frames import PICTURES, VIDEOS
 
 Words = Annotated[str, Form(max_length=400)]
 Table = Annotated[str, Form(max_length=900_000)]
@@ -156,6 +155,9 @@ def _drawn(folder: Path) -> list[str]:
 
 def _keep_film(folder: Path, name: str, sent: list[tuple[str, bytes]]) -> Path:
     """Put a video, or a folder of pictures, beside flights.toml."""
+    # Only now: it brings a numerical library, and the desk is to open at once.
+    from slowflight.flights.tufts.frames import PICTURES, VIDEOS
+
     endings = {Path(one).suffix.lower() for one, _ in sent}
     video = len(sent) == 1 and endings <= set(VIDEOS)
     if not sent or not (video or endings <= set(PICTURES)):
