@@ -34,7 +34,7 @@ def painted(browser: Browser, desk: Desk) -> float:
     """Return when the first page of a new browser window has its first words, from asking for it [s]."""
     page = browser.new_context(viewport={"width": 1280, "height": 720}).new_page()
     page.goto(desk.address)
-    page.wait_for_load_state("load")
+    page.wait_for_load_state("networkidle")
     found = float(page.evaluate(PAINTED)) / 1000.0
     page.context.close()
     return found

@@ -23,7 +23,7 @@ from tests.report.example import prediction
 pytestmark = pytest.mark.skipif(
     FOUND is None, reason="NO BROWSER: install chromium, or the pages' states are not looked at here"
 )
-PAGES = (*STAGES, "flights/answers", "flights/tufts", "layout/installed", "nonsense")
+PAGES = (*STAGES, "flights/answers", "flights/tufts", "layout/installed", "help", "nonsense")
 ENDED = ("prediction", "flights/answers")
 STATES = ("running", "refused", "stopped", "cancelled", "done")
 RUN = {

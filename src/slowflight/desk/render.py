@@ -11,6 +11,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from slowflight.desk.line import waiting
 from slowflight.desk.messages import Message, Messages
+from slowflight.desk.quantities import QUANTITIES
 from slowflight.desk.records import STAGES, aircraft_name, done_stages, older_than_wing, saved
 from slowflight.desk.runs import FRONT, GOING, LONG, run_state
 from slowflight.report.words import FILTERS
@@ -72,6 +73,7 @@ class Pages:
             long_going=long is not None and long["state"] in GOING,
             in_line=waiting(self.folder),
             cautions=CAUTIONS,
+            quantities=QUANTITIES,
             **values,
         )
         return HTMLResponse(text)

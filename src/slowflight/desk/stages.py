@@ -10,6 +10,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from slowflight.desk.book_form import BOOK
 from slowflight.desk.guard import LARGEST
+from slowflight.desk.quantities import STEPS
 from slowflight.desk.records import may_invent, measured_wing, older_than_book, shared_files, shared_of_older
 from slowflight.desk.render import Pages
 from slowflight.desk.wing_form import question_groups, read_values, wing_file, wing_groups
@@ -44,6 +45,11 @@ def stages(pages: Pages) -> APIRouter:
             answers=message.answers if message else {},
             largest_mb=LARGEST // 1024**2,
         )
+
+    @router.get("/help")
+    def help_page(said: Said = "") -> Response:
+        """A first project step by step, and what the words mean."""
+        return pages.page("help.html", stage="help", said=said, steps=STEPS)
 
     @router.get("/wing")
     def wing(said: Said = "") -> Response:
