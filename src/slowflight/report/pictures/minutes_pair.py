@@ -25,7 +25,7 @@ PRESSURE = LinearSegmentedColormap.from_list(
 )
 PUSH_LINEAR, PUSH_MOST = 1.0, 300.0
 STREAMLINES = 16
-BEHIND = 0.05  # of chord, from where backflow is marked
+BEHIND, BELOW = 0.05, 0.2  # of chord, from where backflow is marked above and below
 
 
 def pair_figure(
@@ -124,7 +124,10 @@ def _streamlines(axes: Axes, result: Mapping[str, Any]) -> None:
     )  # fmt: skip
     along, _ = turned(result["u"], result["v"], angle_deg=float(result["alpha_deg"]))
     # ahead of the nose air turns back round the stagnation point, which is no backflow
-    ahead = np.asarray(result["x"])[None, :] < BEHIND
+    x = np.asarray(result["x"])[None, :]
+    ahead = x < BEHIND
+    if result["alpha_deg"] > 0.0:  # it moves aft below the nose, most with a flap down
+        ahead = ahead | ((x < BELOW) & (np.asarray(y)[:, None] < 0.0))
     back = np.where(np.isnan(along) | ahead, 1.0, along)
     if back.min() < 0.0:
         hatched = axes.contourf(
