@@ -44,6 +44,7 @@ def bodies_grid(
     reynolds: float,
     family: str | BodiesSize = "default",
     wake_angle: float = math.radians(4.0),
+    frictionless: tuple[FirstCells, FirstCells] | None = None,
 ) -> BodiesGrid:
     """Grid a wing section with its flap for a Reynolds number.
 
@@ -57,6 +58,8 @@ def bodies_grid(
         ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
     wake_angle : float
         Direction of both wakes far behind, from the wing's chord line [rad].
+    frictionless : tuple of FirstCells, optional
+        On wing and flap in air without friction, in place of what the Reynolds number asks for.
 
     Returns
     -------
@@ -73,11 +76,12 @@ def bodies_grid(
     if len(elements.bodies) != 2:
         raise InputError(where="bodies", found=f"{len(elements.bodies)}", needed="a wing and one flap")
     size = BODIES_FAMILIES[family] if isinstance(family, str) else family
+    first = frictionless or (FirstCells.of(reynolds, size),) * 2
     reasons: list[tuple[float, str]] = []
     for attempt in ATTEMPTS:
         try:
             lines = drawn(elements, wake_angle=wake_angle, attempt=attempt)
-            grid = _Gridding(lines, size, reynolds, attempt, elements.bodies[1].angle).made()
+            grid = _Gridding(lines, size, first, attempt, elements.bodies[1].angle).made()
         except _NotThisWayError as error:
             reasons.append((-2.0, str(error)))
             continue
@@ -95,6 +99,32 @@ def bodies_grid(
     )
 
 
+@dataclass(frozen=True)
+class FirstCells:
+    """Heights of a body's first cells.
+
+    Parameters
+    ----------
+    height : float
+        From a quarter of its chord behind the nose on [chords of the wing].
+    at_nose : float
+        Share of it at the nose.
+    """
+
+    height: float
+    at_nose: float = 0.35
+
+    @classmethod
+    def of(cls, reynolds: float, size: BodiesSize) -> FirstCells:
+        """What keeps y+ near 1."""
+        return cls(FIRST_HEIGHT / reynolds * 128.0 / max(size.near + size.front + size.outer, 128))
+
+    def along(self, from_nose: FloatArray) -> FloatArray:
+        """At distances from the nose [own chords]."""
+        grown = np.clip(from_nose / 0.25, 0.0, 1.0)
+        return np.asarray(self.height * (self.at_nose + (1.0 - self.at_nose) * grown))
+
+
 class _NotThisWayError(Exception):
     """An arrangement that cannot be drawn, in words."""
 
@@ -105,7 +135,7 @@ class _Gridding:
 
     lines: Drawn
     size: BodiesSize
-    reynolds: float
+    first_cells: tuple[FirstCells, FirstCells]
     attempt: Attempt
     droop: float
 
@@ -197,12 +227,7 @@ class _Gridding:
         skin[-1] = wake[0] = skin[0]
         nose = 0.5 * (d.flap_arc[self.at_below] + d.flap_arc[self.at_above])
         chord = 0.5 * float(d.flap_arc[-1])
-        height = (
-            FIRST_HEIGHT
-            / self.reynolds
-            * (0.35 + 0.65 * np.clip(np.abs(s - nose) / (0.25 * chord), 0.0, 1.0))
-        )
-        height = height * self._scale()
+        height = self.first_cells[1].along(np.abs(s - nose) / chord)
         opened = height[-1] + WAKE_OPENS * w**2 / (w + WAKE_OPENS_FROM)
         rows = []
         for base, where, arc, direction, thick, first in (
@@ -218,9 +243,6 @@ class _Gridding:
         self.ring = np.concatenate((below[:0:-1], around, above[1:]))
         ups = np.concatenate((b[:0:-1], a, c[1:]))
         self.ring_step = ups[:, -1] - ups[:, -2]
-
-    def _scale(self) -> float:
-        return 128.0 / max(self.size.near + self.size.front + self.size.outer, 128)
 
     # -- places along the wing ---------------------------------------------------------------------------
 
@@ -240,7 +262,7 @@ class _Gridding:
         corner = float(x[-1])
         if corner > lower.real[-1]:
             raise _NotThisWayError("a flap too far under the wing")
-        height = FIRST_HEIGHT / self.reynolds * self._scale()
+        height = self.first_cells[0].height
         self.gap_columns = 0
         if self.under_tail:
             self.wake_columns = over - self.ahead_of_tail
@@ -281,8 +303,7 @@ class _Gridding:
         arc = np.concatenate(
             (places if self.under_tail else np.zeros(1), rest[1:])
         )  # along the skin, lower trailing edge first
-        nearness = np.clip(np.abs(arc - d.wing_arc[nose]) / 0.25, 0.0, 1.0)
-        on_skin = height * (0.35 + 0.65 * nearness)
+        on_skin = self.first_cells[0].along(np.abs(arc - d.wing_arc[nose]))
         self.first = np.concatenate((opened[:-1], on_skin, opened[::-1][1:]))
 
     def _front_step(self) -> float:
