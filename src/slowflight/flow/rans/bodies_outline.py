@@ -23,6 +23,10 @@ SLOPE = 0.3  # of the ring's thickness along it
 OPENS, OPENS_FROM = 0.1, 0.3  # how both wakes part behind the flap
 
 
+class NotThisWayError(Exception):
+    """An arrangement that cannot be drawn, in words."""
+
+
 @dataclass(frozen=True)
 class Attempt:
     """What is changed where a grid does not succeed.
@@ -105,6 +109,11 @@ def dense_skin(element: Element) -> ComplexArray:
 def length_along(points: ComplexArray) -> FloatArray:
     """Summed distance from the first point, shape of ``points``."""
     return np.concatenate(([0.0], np.cumsum(np.abs(np.diff(points)))))
+
+
+def placed_along(places: FloatArray, arc: FloatArray, line: ComplexArray) -> ComplexArray:
+    """Points at lengths along a dense line."""
+    return np.asarray(np.interp(places, arc, line.real) + 1j * np.interp(places, arc, line.imag))
 
 
 def _bisector(points: ComplexArray) -> float:

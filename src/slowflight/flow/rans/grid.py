@@ -104,8 +104,14 @@ class Grid:
             raise ValueError("only a grid with even numbers of cells can be halved")
         return Grid(self.body[::2, ::2], self.wake[::2, ::2], self.base // 2)
 
-    def mesh(self) -> Mesh:
-        """Cells and faces; body cells first, each column from the skin outward."""
+    def mesh(self, *, skin: int = WALL) -> Mesh:
+        """Cells and faces; body cells first, each column from the skin outward.
+
+        Parameters
+        ----------
+        skin : int
+            Kind of the skin's faces: ``WALL``, or ``SLIP`` for air without friction.
+        """
         s = self.size
         rows = 2 * s.across + s.base
         wake_nodes = np.arange(self.wake.shape[0] * (rows + 1)).reshape(-1, rows + 1)
@@ -128,13 +134,13 @@ class Grid:
             )
         )
         families = [
-            _strips(body, _pairs(body_nodes.T), WALL, FAR),
+            _strips(body, _pairs(body_nodes.T), skin, FAR),
             _strips(wake, _pairs(wake_nodes.T), FAR, FAR),
             _strips(along.T, line_nodes, FAR, FAR),
         ]
         if s.base:
             families.append(
-                _strips(wake[:, s.across : top].T, _pairs(wake_nodes)[:, s.across : top], WALL, FAR)
+                _strips(wake[:, s.across : top].T, _pairs(wake_nodes)[:, s.across : top], skin, FAR)
             )
         return build_mesh(nodes, quads.astype(np.int32), families)
 
