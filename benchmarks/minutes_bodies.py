@@ -28,13 +28,18 @@ from slowflight.wing.elements import Element, Elements, arranged
 from slowflight.wing.section import Section
 
 CASES, SEED = 500, 77
+LEAST_OVER_DISTANCE = 1.1  # of the gap over the distance of a flap that begins behind the tail
 
 
 def placed(
     main: Section, flap: Section, *, chord: float, gap: float, overlap: float, angle: float
 ) -> Elements:
-    """Hang a flap so that gap and overlap come out as asked for, by bisection of its height."""
-    tail = 0.5 * (main.x[0] + main.x[-1])
+    """Hang a flap below the tail so that gap and overlap come out as asked for, by bisection of its height.
+
+    A flap that begins behind the tail has a gap of that distance at least.
+    """
+    tail, tail_y = 0.5 * (main.x[0] + main.x[-1]), 0.5 * (main.y[0] + main.y[-1])
+    gap = max(gap, -LEAST_OVER_DISTANCE * overlap)
 
     def at(below: float) -> tuple[Element, Element]:
         wing = Element(name="main", section=main)
@@ -50,7 +55,8 @@ def placed(
         )
         return wing, shifted
 
-    low, high = -0.2, 0.6
+    x, y = Element(name="flap", section=flap, chord=chord, angle=angle).outline
+    low, high = float(y[np.argmin(x)] - tail_y), 0.6  # from its nose as high as the tail
     for _ in range(40):
         middle = 0.5 * (low + high)
         try:
@@ -79,6 +85,7 @@ def case(number: int) -> dict[str, Any]:
         elements = placed(main, flap, chord=chord, gap=gap, overlap=overlap, angle=angle)
     except InputError as error:
         return found | {"outcome": "arrangement refused", "why": str(error)}
+    found["gap"] = elements.gap
     try:
         grid = bodies_grid(elements, reynolds=reynolds, family="preview")
     except InputError as error:

@@ -108,7 +108,7 @@ def main(names: list[str]) -> None:
         mesh, flow = solved(grid)
         spent = time.process_time() - begun
         print(
-            f"{name}: {grid.cells} cells, residual {flow.residual:.1e}, {flow.steps} steps, {seconds:.0f} s"
+            f"{name}: {grid.cells} cells, residual {flow.residual:.1e} in {flow.steps} steps, {spent:.0f} s"
         )
         for body, e in zip(NAMES, errors(grid, mesh, flow.q), strict=True):
             percent = 100.0 * (e.lift / e.exact_lift - 1.0)

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from slowflight.flow.rans.far_field import outer_state
-from slowflight.flow.rans.mesh import Mesh
+from slowflight.flow.rans.mesh import Indices, Mesh
 from slowflight.flow.rans.newton import Marching
 from slowflight.flow.rans.pattern import sparse_pattern
 from slowflight.flow.rans.problem import Problem
@@ -45,6 +45,6 @@ def without_friction(velocity: FloatArray) -> FloatArray:
     return q
 
 
-def face_pressures(mesh: Mesh, faces: FloatArray, q: FloatArray) -> FloatArray:
+def face_pressures(mesh: Mesh, faces: Indices, q: FloatArray) -> FloatArray:
     """Pressure coefficients on boundary faces, extrapolated as the fluxes have it."""
     return np.asarray(2.0 * np.einsum("wk,wk->w", mesh.edge_value[faces], q[mesh.edge_cells[faces], 0]))

@@ -18,8 +18,8 @@ from slowflight.wing.elements import Elements
 from slowflight.wing.vane_row import VaneRow
 
 UNCHECKED = (
-    "wing and flap by the minutes tier are unchecked: no measured or exact case stands beside them here, and"
-    " the trailing edges are closed over the last tenth of each chord"
+    "wing and flap by the minutes tier are unchecked against measurement: only air without friction was put"
+    " beside an exact case, and the trailing edges are closed over the last tenth of each chord"
 )
 ENDS_AT_EDGE = (
     "vanes ahead of a flap: what their vortices do is marched and counted up to the wing's trailing edge;"
