@@ -316,9 +316,28 @@ def test_failed_run_leaves_an_old_file_alone(solver: Solver, file: File) -> None
 @pytest.mark.parametrize(
     ("options", "says"),
     [
+        (["--turbulence", "both"], "--turbulence: found --tier integral"),
+        (["--tier", "rans", "--turbulence", "both"], "--turbulence: found both models with laminar layers"),
+        (
+            ["--tier", "rans", "--turbulence", "best"],
+            "--turbulence: found 'best'; needs one-equation or both",
+        ),
+    ],
+)
+def test_both_turbulence_models_are_computed_where_they_can_be(
+    options: list[str], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*SWEEP, *options]) == 2
+    assert says in capsys.readouterr().err.replace("\n", " ")
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
         ([], "--transition: found laminar layers with a hung or slotted flap"),
         (["--transition", "turbulent", "--time-average"], "--time-average: found it with a hung"),
         (["--transition", "turbulent", "--keep", "kept"], "--keep: found it with a hung"),
+        (["--transition", "turbulent", "--turbulence", "both"], "--turbulence: found it with a hung"),
     ],
 )
 def test_the_minutes_tier_says_what_it_lacks_with_a_hung_flap(

@@ -9,7 +9,7 @@ from tests.verbs.curves import MadeUpFlow
 CURVE_KEYS = "airfoil reynolds tier reference points cl_max alpha_cl_max_deg stall sources warnings version"
 POINT_KEYS = (
     "alpha_deg cl cd cd_vanes cm converged residual steady amplitude extrapolated blended stalled_cl"
-    " separation_upper elements warnings seconds"
+    " two_equation separation_upper elements warnings seconds"
 )
 
 

@@ -13,6 +13,7 @@ from slowflight.flow.rans.setting import setting_on
 from slowflight.flow.rans.spacing import geometric, spread, wanted_spacing
 from slowflight.flow.rans.sparse_direct import DirectSolver
 from slowflight.flow.rans.turbulence import Model, OneEquation, TwoEquation, free_stream
+from slowflight.flow.rans.two_equation_newton import from_one_equation, turbulence_alone
 from slowflight.flow.solution import FloatArray
 
 ONE = OneEquation()
@@ -74,6 +75,9 @@ def solve_plate(
 ) -> Flow:
     here = plate_marching(mesh, model)
     leaving = (mesh.edge_kind == FAR) & (mesh.edge_middle[:, 0] > LENGTH - 1e-9)
+    if start is None and isinstance(model, TwoEquation):
+        one = solve_plate(mesh, None)
+        start = turbulence_alone(here.problem, here, from_one_equation(here.problem, one.q))
     q = uniform_state(here, alpha=0.0) if start is None else start
     cfl = 5.0 if start is None else 50.0
     for _ in range(3):  # what is outside the end follows what is inside

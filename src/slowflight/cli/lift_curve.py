@@ -87,6 +87,14 @@ def lift_curve(
             help="Average over time where the rans tier finds no steady answer; minutes an angle.",
         ),
     ] = False,
+    turbulence: Annotated[
+        str,
+        typer.Option(
+            metavar="MODELS",
+            help="Turbulence models of the rans tier: one-equation, or both, whose spread is part of the"
+            " error; both takes twice as long.",
+        ),
+    ] = "one-equation",
     distributions: Annotated[
         str | None,
         typer.Option(
@@ -137,6 +145,7 @@ def lift_curve(
                 grid=grid,
                 keep_in=keep,
                 time_average=time_average,
+                turbulence=turbulence,
                 on_start=progress.start,
                 on_point=on_point,
             )

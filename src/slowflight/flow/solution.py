@@ -131,6 +131,26 @@ class VaneEffect:
 
 
 @dataclass(frozen=True)
+class ModelAnswer:
+    """What another turbulence model gives at an angle; how far apart both are is part of the error.
+
+    Parameters
+    ----------
+    cl, cd, cm : float or None
+        As of a point [-].
+    separation_upper : float or None
+        As of a point [fraction of chord].
+    converged : bool
+    """
+
+    cl: float | None
+    cd: float | None
+    cm: float | None
+    separation_upper: float | None
+    converged: bool
+
+
+@dataclass(frozen=True)
 class FlowPoint:
     """The flow at one angle of attack.
 
@@ -170,6 +190,8 @@ class FlowPoint:
         True where no flow was computed and lift and drag are carried on from the last answer.
     stalled_cl : float or None
         Lift of the stalled branch at the same angle, where there are two answers [-].
+    two_equation : ModelAnswer or None
+        By the two-equation turbulence model, where both were asked for.
     """
 
     alpha_deg: float
@@ -191,6 +213,7 @@ class FlowPoint:
     vane_effects: tuple[VaneEffect, ...] = ()
     blended: bool = False
     stalled_cl: float | None = None
+    two_equation: ModelAnswer | None = None
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from pathlib import Path
 from slowflight.errors import InputError
 from slowflight.flow.rans.grid import FAMILIES
 from slowflight.flow.rans.lift_curve import rans_lift_curve
+from slowflight.flow.rans.two_models import BOTH, ONE
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.study.minutes_points import KeptPoints
 from slowflight.wing.section import Section
@@ -20,6 +21,7 @@ def refuse_what_is_not_there(
     *,
     own_airfoil_flap: bool,
     grid: str,
+    turbulence: str,
     turbulent: bool,
     asked: Mapping[str, bool],
 ) -> None:
@@ -29,7 +31,7 @@ def refuse_what_is_not_there(
     ----------
     own_airfoil_flap : bool
         Whether there is a hung or slotted flap.
-    grid : str
+    grid, turbulence : str
     turbulent : bool
         Whether layers are fully turbulent.
     asked : mapping
@@ -41,6 +43,14 @@ def refuse_what_is_not_there(
     """
     if grid not in FAMILIES:
         raise InputError(where="--grid", found=repr(grid), needed=" or ".join(FAMILIES))
+    if turbulence not in (ONE, BOTH):
+        raise InputError(where="--turbulence", found=repr(turbulence), needed=f"{ONE} or {BOTH}")
+    if turbulence == BOTH and not turbulent:
+        raise InputError(
+            where="--turbulence",
+            found="both models with laminar layers",
+            needed="--transition turbulent with it: the two-equation model is computed with no other",
+        )
     if not own_airfoil_flap:
         return
     with_flap = "with a hung or slotted flap and --tier rans"
@@ -66,6 +76,7 @@ def minutes_curve(
     vane_rows: tuple[VaneRow, ...],
     chord_m: float | None,
     grid: str,
+    turbulence: str,
     keep_in: str | Path | None,
     time_average: bool,
     on_point: Callable[[FlowPoint], None] | None,
@@ -93,6 +104,7 @@ def minutes_curve(
         vane_rows=vane_rows,
         chord_m=chord_m,
         grid=grid,
+        turbulence=turbulence,
         recall=None if kept is None else kept.recall,
         keep=None if kept is None else kept.keep,
         time_average=time_average,

@@ -71,6 +71,7 @@ def _point(point: FlowPoint) -> dict[str, Any]:
         "extrapolated": point.extrapolated,
         "blended": point.blended,
         "stalled_cl": point.stalled_cl,
+        "two_equation": None if point.two_equation is None else asdict(point.two_equation),
         "separation_upper": point.separation_upper,
         "elements": [_element(element) for element in point.elements],
         "warnings": point.warnings,

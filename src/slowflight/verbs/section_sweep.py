@@ -11,6 +11,7 @@ from slowflight.errors import InputError, RangeError
 from slowflight.flow import lift_curve as flow
 from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
 from slowflight.flow.rans.bodies_lift_curve import bodies_lift_curve
+from slowflight.flow.rans.two_models import ONE
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.sources import cite
 from slowflight.verbs import plain_numbers
@@ -47,6 +48,7 @@ def lift_curve(
     grid: str = "default",
     keep_in: str | Path | None = None,
     time_average: bool = False,
+    turbulence: str = ONE,
     on_start: Callable[[int], None] | None = None,
     on_point: Callable[[FlowPoint], None] | None = None,
 ) -> LiftCurve:
@@ -81,8 +83,10 @@ def lift_curve(
         Folder in which the minutes tier keeps finished angles, and finds those of an earlier run.
     time_average : bool, optional
         Of the minutes tier: average over time past the last steady answer.
+    turbulence : str, optional
+        Of the minutes tier: ``"one-equation"``, or ``"both"`` for the two-equation model at each angle too.
     on_start : callable, optional
-        Called once with the number of angles, when all input has been accepted.
+        Called once with the number of angles, with both models twice that, when all input has been accepted.
     on_point : callable, optional
         Called after each finished angle.
 
@@ -105,6 +109,9 @@ def lift_curve(
     if tier != "rans" and time_average:
         needed = "--tier rans with it: the seconds tier has no time"
         raise InputError(where="--time-average", found=f"--tier {tier}", needed=needed)
+    if tier != "rans" and turbulence != ONE:
+        needed = "--tier rans with it: the seconds tier has no such models"
+        raise InputError(where="--turbulence", found=f"--tier {tier}", needed=needed)
     reynolds = plain_numbers.number(
         reynolds,
         where="--reynolds",
@@ -135,10 +142,12 @@ def lift_curve(
         refuse_what_is_not_there(
             own_airfoil_flap=flap is not None and flap_kind(flap) in OWN_AIRFOIL,
             grid=grid,
+            turbulence=turbulence,
             turbulent=turbulent,
             asked={
                 "--keep": keep_in is not None,
                 "--time-average": time_average,
+                "--turbulence": turbulence != ONE,
             },
         )
     rows = () if vanes is None else _vanes(vanes, chord_m=chord_m)
@@ -146,7 +155,7 @@ def lift_curve(
     if elements is None:
         section = deflected(section, flap=flap, flap_angle=flap_angle)
     if on_start is not None:
-        on_start(len(angles_deg))
+        on_start(len(angles_deg) * (1 if turbulence == ONE else 2))
     if tier == "rans" and elements is not None:
         found = bodies_lift_curve(
             elements,
@@ -167,6 +176,7 @@ def lift_curve(
             vane_rows=rows,
             chord_m=chord_m,
             grid=grid,
+            turbulence=turbulence,
             keep_in=keep_in,
             time_average=time_average,
             on_point=on_point,

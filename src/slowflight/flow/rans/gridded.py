@@ -9,7 +9,8 @@ from slowflight.flow.rans.grid import Grid
 from slowflight.flow.rans.newton import Flow, Marching
 from slowflight.flow.rans.prolong import split
 from slowflight.flow.rans.skin_columns import SkinColumns, section_columns
-from slowflight.flow.rans.sweep import cold_start, levels, marching
+from slowflight.flow.rans.sweep import USUAL, cold_start, levels, marching
+from slowflight.flow.rans.turbulence import Model
 from slowflight.flow.solution import FloatArray
 
 
@@ -40,9 +41,9 @@ class Gridded:
         return self.skins[0]
 
 
-def gridded_section(grid: Grid, *, reynolds: float) -> Gridded:
-    """A grid about one section, made ready for a Reynolds number."""
-    here = marching(grid, reynolds=reynolds)
+def gridded_section(grid: Grid, *, reynolds: float, model: Model = USUAL) -> Gridded:
+    """A grid about one section, made ready for a Reynolds number and a turbulence model."""
+    here = marching(grid, reynolds=reynolds, model=model)
     return Gridded(
         here,
         (section_columns(grid),),

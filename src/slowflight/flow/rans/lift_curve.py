@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from slowflight.errors import InputError
 from slowflight.flow.compiled import interruptible
 from slowflight.flow.integral.section_flow import SectionModel, section_model
 from slowflight.flow.rans.curve_points import (
@@ -17,6 +18,9 @@ from slowflight.flow.rans.grid import section_grid
 from slowflight.flow.rans.gridded import gridded_section
 from slowflight.flow.rans.newton import Flow
 from slowflight.flow.rans.swept_points import Asked, swept_points
+from slowflight.flow.rans.turbulence import TwoEquation
+from slowflight.flow.rans.two_models import BOTH, ONE, beside, spread_remark
+from slowflight.flow.rans.two_models import SOURCES as TWO_SOURCES
 from slowflight.flow.rans.vane_remarks import UNCALIBRATED, rows_that_act
 from slowflight.flow.solution import FlowPoint, LiftCurve
 from slowflight.wing.section import Section
@@ -38,6 +42,7 @@ def rans_lift_curve(
     vane_rows: Sequence[VaneRow] = (),
     chord_m: float | None = None,
     grid: str = "default",
+    turbulence: str = ONE,
     recall: Callable[[float], Flow | None] | None = None,
     keep: Callable[[Flow], None] | None = None,
     time_average: bool = False,
@@ -67,12 +72,15 @@ def rans_lift_curve(
         Real chord [m], needed with vanes.
     grid : str
         ``"preview"``, ``"medium"``, ``"default"`` or ``"fine"``.
+    turbulence : str
+        ``"one-equation"``, or ``"both"``: the two-equation model at each angle too, fully turbulent only.
     recall, keep : callable, optional
-        Return the converged flow kept for an angle [rad], or ``None``; and keep one.
+        Return the converged flow kept for an angle [rad], or ``None``; and keep one. Of the one-equation
+        model only.
     time_average : bool
         Whether angles past the last steady answer are averaged over time, minutes each.
     on_point : callable, optional
-        Called with each finished ``FlowPoint``, in the order of solution.
+        Called with each finished ``FlowPoint``, in the order of solution; those of the second model follow.
 
     Returns
     -------
@@ -82,7 +90,7 @@ def rans_lift_curve(
     Raises
     ------
     InputError
-        For vanes without a chord.
+        For vanes without a chord, and both models with laminar layers.
     RangeError
         For numbers outside what is sensible, or no such grid.
 
@@ -91,6 +99,11 @@ def rans_lift_curve(
     Formulation: see ``slowflight.flow.rans``; sources are recorded in the result.
     """
     check_sweep(reynolds, angles_deg, transition, grid)
+    if turbulence == BOTH and transition is not None:
+        raise InputError(
+            where="turbulence", found="both models with laminar layers",
+            needed="fully turbulent layers: the two-equation model is computed with no others",
+        )  # fmt: skip
     rows = rows_that_act(vane_rows, chord_m)
 
     def model_of(rows: Sequence[VaneRow]) -> SectionModel:
@@ -100,7 +113,8 @@ def rans_lift_curve(
         )  # fmt: skip
 
     with interruptible():
-        body = gridded_section(section_grid(section, reynolds=reynolds, family=grid), reynolds=reynolds)
+        cells = section_grid(section, reynolds=reynolds, family=grid)
+        body = gridded_section(cells, reynolds=reynolds)
         asked = Asked(
             angles_deg=angles_deg, reynolds=reynolds, names=("main",), model_of=model_of,
             rows=rows, transition=transition,
@@ -108,6 +122,9 @@ def rans_lift_curve(
         points = swept_points(
             body, asked, time_average=time_average, recall=recall, keep=keep, on_point=on_point
         )
+        if turbulence == BOTH:
+            second = gridded_section(cells, reynolds=reynolds, model=TwoEquation())
+            points = beside(points, swept_points(second, asked, on_point=on_point))
     return curve_of(
         points,
         name=section.name,
@@ -122,9 +139,17 @@ def rans_lift_curve(
             else {"upper": transition[0], "lower": transition[1]},
             "critical_amplification_factor": None if transition is None else critical_amplification,
             "chord_m": chord_m,
+            "turbulence": "one-equation model"
+            + (", two-equation model beside it" if turbulence == BOTH else ""),
             "vane_rows": len(rows),
             "cells": body.columns.whole,
         },
-        sources=(VANE_SOURCES if rows else ()) + (() if transition is None else TRANSITION_SOURCES),
-        remarks=(FULLY if transition is None else NO_BUBBLES, *((UNCALIBRATED,) if rows else ())),
+        sources=(TWO_SOURCES if turbulence == BOTH else ())
+        + (VANE_SOURCES if rows else ())
+        + (() if transition is None else TRANSITION_SOURCES),
+        remarks=(
+            *((spread_remark(points),) if turbulence == BOTH else ()),
+            FULLY if transition is None else NO_BUBBLES,
+            *((UNCALIBRATED,) if rows else ()),
+        ),
     )

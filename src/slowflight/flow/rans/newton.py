@@ -23,7 +23,7 @@ from slowflight.flow.rans.krylov import minimal_residual
 from slowflight.flow.rans.problem import Problem
 from slowflight.flow.rans.residual import wave_flux
 from slowflight.flow.rans.sparse_direct import DirectSolver
-from slowflight.flow.rans.turbulence import FLOW, first_guess, held_back, row_weights
+from slowflight.flow.rans.turbulence import FLOW, first_guess, row_weights
 from slowflight.flow.solution import FloatArray
 
 TOLERANCE = 1e-9
@@ -144,6 +144,14 @@ def solve(
     Flow
         Its ``converged`` says whether the tolerance was met.
     """
+    if len(marching.problem.setting.model) > 1:
+        # stands in another file because it goes by other steps, and builds on this one
+        from slowflight.flow.rans import two_equation_newton
+
+        return two_equation_newton.solve(
+            marching, alpha=alpha, q=q, circulation=circulation, first_cfl=first_cfl, most_steps=most_steps,
+            tolerance=tolerance, renew=renew, on_step=on_step,
+        )  # fmt: skip
     mesh = marching.problem.mesh
     cfl = first_cfl
     q = q.copy()
@@ -165,7 +173,7 @@ def solve(
         except Unconverged:
             cfl *= 0.1
             continue
-        change, most = held_back(problem.setting.model, q, change)
+        most = float(np.max(np.abs(change[:, :FLOW])))
         scale = min(1.0, LARGEST_CHANGE / most) if np.isfinite(most) else 0.0
         taken = False
         while scale > 1e-3:
@@ -227,15 +235,20 @@ class LinearSystem:
         self._worn = worn
         self._bordered: FloatArray | None = None
 
-    def set(self, problem: Problem, matrix: Any, q: FloatArray, alpha: float) -> None:
-        """Take a new matrix."""
+    def set(
+        self, problem: Problem, matrix: Any, q: FloatArray, alpha: float, *, carried: FloatArray | None = None
+    ) -> None:
+        """Take a new matrix; its rows may be less what is carried (n, variables) times their mass."""
         self._matrix = matrix
         self._weight = np.tile(row_weights(problem.setting.model), len(q))
         if self._marching.vortex:
             by_circulation, _ = outer_slopes(
                 problem.mesh, alpha=alpha, circulation=0.0, unknowns=problem.unknowns
             )
-            self._border = outer_change(q, problem.mesh, problem.setting, by_circulation).ravel()
+            border = outer_change(q, problem.mesh, problem.setting, by_circulation)
+            if carried is not None:
+                border[:, FLOW:] -= carried * border[:, :1]
+            self._border = border.ravel()
             self._half = 0.5 * force_slopes(problem, alpha=alpha)[0].ravel()
 
     def solve(self, right: FloatArray, gap: float, *, tolerance: float) -> tuple[FloatArray, float]:

@@ -107,6 +107,10 @@ class DirectSolver:
         except np.linalg.LinAlgError as error:
             raise Unconverged(f"a linear system is singular: {error}") from None
 
+    def forget(self) -> None:
+        """Let go of the matrix last factorized, so that none of other unknowns solves with it."""
+        self._matrix = self._factor = self._transposed = None
+
     @property
     def ready(self) -> bool:
         """Whether a matrix has been factorized."""

@@ -16,7 +16,8 @@ from slowflight.flow.rans.problem import Problem
 from slowflight.flow.rans.prolong import carried_over
 from slowflight.flow.rans.setting import setting_on
 from slowflight.flow.rans.sparse_direct import DirectSolver
-from slowflight.flow.rans.turbulence import FLOW, Model, OneEquation, bounded, free_stream
+from slowflight.flow.rans.turbulence import FLOW, Model, OneEquation, TwoEquation, bounded, free_stream
+from slowflight.flow.rans.two_equation_newton import start
 from slowflight.flow.solution import FloatArray
 
 USUAL = OneEquation()
@@ -25,7 +26,7 @@ LONGEST_STEP, SHORTEST_STEP = math.radians(2.0), math.radians(0.5)
 COARSEST_CELLS = 400
 MOST_CHANGED = 2.0  # factor on turbulence in a cell by a predictor
 COLD_CFL, FINER_CFL, NEXT_CFL = 5.0, 50.0, 300.0
-COLD_STEPS, NEXT_STEPS = 90, 25
+COLD_STEPS, NEXT_STEPS, NEXT_STEPS_TWO = 90, 25, 50
 LOOSE_TOLERANCE = 1e-3  # is enough on a grid that only starts the next finer one
 
 
@@ -51,11 +52,13 @@ def levels(grid: Grid) -> list[Grid]:
 
 def cold_start(grids: Sequence[Grid], finest: Marching, *, alpha: float, reynolds: float) -> Flow:
     """Solve at one angle from nothing, on ever finer grids."""
-    model = finest.problem.setting.model
+    if isinstance(finest.problem.setting.model, TwoEquation):
+        one = cold_start(grids, marching(grids[-1], reynolds=reynolds), alpha=alpha, reynolds=reynolds)
+        return replace(start(finest, one), alpha=alpha)
     flow: Flow | None = None
     for k, grid in enumerate(grids):
         last = k == len(grids) - 1
-        here = finest if last else marching(grid, reynolds=reynolds, model=model)
+        here = finest if last else marching(grid, reynolds=reynolds)
         q = (
             uniform_state(here, alpha=alpha)
             if flow is None
@@ -89,6 +92,7 @@ def step_to(here: Marching, flow: Flow, *, alpha: float) -> Flow:
     """Solve at another angle from a solved one by the tangent predictor, in halved steps where needed."""
     stride = alpha - flow.alpha
     spent = 0
+    one = isinstance(here.problem.setting.model, OneEquation)
     while True:
         left = alpha - flow.alpha
         stride = math.copysign(min(abs(stride), abs(left), LONGEST_STEP), left)
@@ -102,7 +106,7 @@ def step_to(here: Marching, flow: Flow, *, alpha: float) -> Flow:
             q=predicted(flow.q, stride * slope, here.problem.setting.model),
             circulation=flow.circulation + stride * turn,
             first_cfl=NEXT_CFL,
-            most_steps=NEXT_STEPS,
+            most_steps=NEXT_STEPS if one else NEXT_STEPS_TWO,
             renew=True,
         )
         spent += tried.steps

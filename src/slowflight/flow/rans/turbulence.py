@@ -3,9 +3,6 @@
 A model is told by its number of variables, which is the length of its tuple of ambient values: kernels are
 compiled for each length, and the other branch drops out. Unknowns of a cell are pressure, two velocities and
 the model's variables; all of these are zero on a skin.
-
-The two-equation model is not offered to owners: Newton's method does not bring it to rest on the grids they
-would use (see the documents, 'How the minutes tier computes').
 """
 
 from __future__ import annotations
@@ -19,7 +16,6 @@ from slowflight.flow.rans import shear_stress, spalart_allmaras
 from slowflight.flow.solution import FloatArray
 
 STEP = 1e-30  # complex step; nothing is subtracted, so it may be as small as numbers go
-MOST_CHANGED = 3.0  # factor on turbulence of a cell in one step
 FLOW = 3  # unknowns of the flow itself, ahead of those of turbulence
 
 
@@ -49,7 +45,11 @@ def free_stream(model: Model, nu: float) -> tuple[float, ...]:
 
 def row_weights(model: Model) -> FloatArray:
     """Weight of each equation in the residual's norm, shape (3 + variables,)."""
-    return np.array([1.0, 1.0, 1.0] + [0.01] * len(model))
+    if isinstance(model, OneEquation):
+        return np.array([1.0, 1.0, 1.0, 0.01])
+    # k over the molecular viscosity counts in ten thousands, the logarithm of omega in ones: with one weight
+    # for both, linear systems were solved for k alone
+    return np.array([1.0, 1.0, 1.0, 1e-4, 1.0])
 
 
 def first_guess(model: Model, distance: FloatArray, nu: float, free: tuple[float, ...]) -> FloatArray:
@@ -82,30 +82,6 @@ def bounded(model: Model, now: FloatArray, wanted: FloatArray, most: float) -> F
     if isinstance(model, TwoEquation):
         found[:, 1] = np.clip(wanted[:, 1], now[:, 1] - np.log(most), now[:, 1] + np.log(most))
     return found
-
-
-def held_back(model: Model, q: FloatArray, change: FloatArray) -> tuple[FloatArray, float]:
-    """A step of Newton's method that the model stands, and its size.
-
-    Parameters
-    ----------
-    model : Model
-    q, change : FloatArray
-        State and step, shape (n, unknowns).
-
-    Returns
-    -------
-    change : FloatArray
-        Where k is carried, it changes by `MOST_CHANGED` at most in each cell, and so does omega.
-    size : float
-        Largest change of pressure and velocities, and, a quarter of it, of the logarithm of omega.
-    """
-    if isinstance(model, OneEquation):
-        return change, float(np.max(np.abs(change[:, :FLOW])))
-    held = change.copy()
-    held[:, FLOW:] = bounded(model, q[:, FLOW:], (q + change)[:, FLOW:], MOST_CHANGED) - q[:, FLOW:]
-    size = max(float(np.max(np.abs(held[:, :FLOW]))), 0.25 * float(np.max(np.abs(held[:, FLOW + 1]))))
-    return held, size
 
 
 @kernel
