@@ -98,7 +98,7 @@ def invariants(x: FloatArray, y: FloatArray) -> FloatArray:
 def turbulence_two(x: FloatArray, y: FloatArray) -> FloatArray:
     """K over the molecular viscosity and ln omega over its asymptote, shape (n, 2)."""
     left = np.log(shear_stress.wall_omega(TWO_DISTANCE, NU))
-    return exact_two(x, y)[:, 3:] - [0.0, left]
+    return np.asarray(exact_two(x, y)[:, 3:] - [0.0, left], dtype=float)
 
 
 def closures_two(x: FloatArray, y: FloatArray) -> FloatArray:

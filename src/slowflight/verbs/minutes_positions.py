@@ -184,7 +184,9 @@ def positions(
     if not places:
         raise InputError(where="--stations", found="none", needed="one place or more, in percent of chord")
     own_airfoil = flap is not None and flap_kind(flap) in OWN_AIRFOIL
-    refuse_what_is_not_there(own_airfoil_flap=own_airfoil, grid=grid, turbulent=turbulent, asked={})
+    refuse_what_is_not_there(
+        own_airfoil_flap=own_airfoil, grid=grid, turbulence=ONE, turbulent=turbulent, asked={}
+    )
     if own_airfoil:
         refuse_other_skins(rows)
     elements = with_own_airfoil_flap(section, flap=flap, flap_angle=flap_angle)

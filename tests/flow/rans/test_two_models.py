@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from slowflight.errors import InputError
-from slowflight.flow.rans.grid import FAMILIES, GridSize
 from slowflight.flow.rans.curve_points import missing_point
+from slowflight.flow.rans.grid import FAMILIES, GridSize
 from slowflight.flow.rans.lift_curve import rans_lift_curve
 from slowflight.flow.rans.two_models import spread_remark, with_second_model
 from slowflight.flow.solution import FlowPoint, ModelAnswer

@@ -17,7 +17,7 @@ SOURCES = ("Menter1994", "SpalartRumsey2007")
 
 
 def beside(points: Sequence[FlowPoint], others: Sequence[FlowPoint]) -> tuple[FlowPoint, ...]:
-    """Points of the one-equation model with the two-equation model's points of the same angles beside them."""
+    """Points of the one-equation model with the two-equation model's beside them, angle by angle."""
     return tuple(
         with_second_model(point, ModelAnswer(o.cl, o.cd, o.cm, o.separation_upper, o.converged))
         for point, o in zip(points, others, strict=True)
