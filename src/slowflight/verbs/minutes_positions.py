@@ -17,6 +17,7 @@ from slowflight.errors import InputError, Unconverged
 from slowflight.flow.integral.bodies.lift_curve import elements_lift_curve
 from slowflight.flow.lift_curve import lift_curve
 from slowflight.flow.rans.bodies_lift_curve import refuse_other_skins
+from slowflight.flow.rans.two_models import ONE
 from slowflight.study import pool
 from slowflight.study.minutes_case import MinutesCase
 from slowflight.study.minutes_picture_case import MinutesPictureCase

@@ -99,11 +99,17 @@ def _of_setting(setting: Record) -> Iterator[str]:
         )
     else:
         where = f"the row {row[0]}"
-    agree = "they agree" if abs(quick - long) <= FEW_KT else "they disagree: believe the smaller fall"
+    smaller = min(zip(TIERS, best, strict=True), key=lambda pair: pair[1][1] if pair[1] is not None else 0.0)
     rising = any(
         found is not None and found[0][tier]["rising"] for tier, found in zip(TIERS, best, strict=True)
     )
-    least = "; lift still rises at the last angle, so at least that is computed" if rising else ""
+    least = "; lift still rises where answers end, so at least that is computed" if rising else ""
+    if abs(quick - long) <= FEW_KT:
+        agree = "they agree"
+    elif smaller[1] is not None and smaller[1][0][smaller[0]]["rising"]:
+        agree = "how far they differ cannot be told there"
+    else:
+        agree = "they disagree: believe the smaller fall"
     yield (
         f"{flap}: {where}; stall speed falls by {quick:.1f} kt and {long:.1f} kt as computed,"
         f" uncalibrated{least}; {agree}."

@@ -40,7 +40,8 @@ CAUTIONS = (
 )
 CONDITIONS = (
     "both tiers with layers turbulent from the nose, sections at one Reynolds number, that of the clean"
-    " section's largest lift; the same lifting line carries both to the wing"
+    " section's largest lift; the same lifting line carries both to the wing; below its lowest angle a lift"
+    " curve of the minutes tier is drawn straight on"
 )
 BANDS = (
     "the band of a stall speed by the minutes tier is half of 6 % of largest lift, by which published models"
@@ -139,7 +140,8 @@ class SettingOpinion:
         for tier in TIERS:
             result = self._of(tier)[case.key]
             keys = ("alpha_deg", "cl", "cd", "converged", "separation_upper", "warnings")
-            both[tier] = [{key: point[key] for key in keys} for point in result["points"]]
+            solved = [point for point in result["points"] if not point.get("drawn")]
+            both[tier] = [{key: point[key] for key in keys} for point in solved]
             both[f"{tier}_problem"] = result.get("problem", "")
         both["minutes_s"] = self.minutes[case.key].get("seconds")
         return both
