@@ -141,7 +141,7 @@ def test_no_grid_at_a_setting_is_said_and_the_others_stand(
     assert down["clean"]["section"]["minutes_problem"] == "no grid"
     assert down["rows"][0]["seconds"]["fall"] is not None
     assert down["rows"][0]["minutes"]["fall"] is None
-    assert "minutes tier: no row has an answer" in " ".join(record["findings"])
+    assert "minutes tier: no gain of a row can be told" in " ".join(record["findings"])
 
 
 def test_what_three_grids_leave_open_is_said(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -74,19 +74,23 @@ def _of_setting(setting: Record) -> Iterator[str]:
         )
         yield f"{flap}, without vanes: no largest lift ({why})."
     else:
-        quick, long = (one["stall_speed"]["kt"] for one in clean)
-        angles = [f"{one['stall_angle_deg']:.1f}°" for one in clean]
-        yield (
-            f"{flap}, without vanes: stall at {quick:.1f} kt by the quick tier, {long:.1f} kt by the"
-            f" minutes tier, at {angles[0]} and {angles[1]} wing angle."
-        )
+        said = [
+            f"by the {NAMES[tier]} {one['stall_speed']['kt']:.1f} kt at {one['stall_angle_deg']:.1f}°"
+            + (
+                ", where answers end while lift still rises: its stall is not reached"
+                if one["rising"]
+                else ""
+            )
+            for tier, one in zip(TIERS, clean, strict=True)
+        ]
+        yield f"{flap}, without vanes, stall (wing angle) {'; '.join(said)}."
     if setting.get("on_grids"):
         yield from _grids_say(flap, setting["on_grids"])
     best = [best_place(setting, tier) for tier in TIERS]
     several = sum(row["single"] for row in setting["rows"]) > 1
     for tier, found in zip(TIERS, best, strict=True):
         if found is None:
-            yield f"{flap}, {NAMES[tier]}: no row has an answer."
+            yield f"{flap}, {NAMES[tier]}: no gain of a row can be told."
     if best[0] is None or best[1] is None:
         return
     quick, long = best[0][1], best[1][1]

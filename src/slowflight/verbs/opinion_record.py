@@ -273,7 +273,8 @@ def _gained(study: Study, clean: WingAnswer | str, found: WingAnswer | str) -> d
     nothing = {"gain": None, "fall": None}
     if isinstance(clean, str) or isinstance(found, str):
         return nothing
-    before, after = _largest(clean.lift)[0], _largest(found.lift)[0]
+    # against a clean wing whose largest lift was not reached no gain can be told
+    before, after = clean.lift.cl_max_continued, _largest(found.lift)[0]
     if before is None or after is None:
         return nothing
     fall = calibrated_knots(study, study.flight.speed(before)) - calibrated_knots(

@@ -36,6 +36,8 @@ OPINION = "second-opinion.json"
 NEAR_NOSE = 0.01  # trip of the seconds tier, where the minutes tier is turbulent throughout [share of chord]
 # Section angles: from what level flight needs to well past stall, where each costs most [deg].
 UP_DEG = tuple(float(a) for a in range(0, 23, 2))
+# A part of the wing beside a flap that is down meets air that the flap turns up.
+BESIDE_DEG = tuple(float(a) for a in range(0, 33, 2))
 DOWN_DEG = tuple(float(a) for a in range(-4, 19, 2))
 STEP_DEG, STEPS_DOWN = 2.0, 8  # of angles that are drawn and not solved
 EASY_DEG = 4.0  # where a sweep starts
@@ -197,7 +199,7 @@ def _by_minutes(
             reynolds = float(f"{case.reynolds_at_unit_lift / math.sqrt(lift):.2g}")
             bare = case.flap is None and study.setting is not None
             asked[case.key] = MinutesSectionCase(
-                case=case, reynolds=reynolds, angles_deg=UP_DEG if bare else angles, grid=grid
+                case=case, reynolds=reynolds, angles_deg=BESIDE_DEG if bare else angles, grid=grid
             )
     words = ", ".join(f"flap {flap_words(setting)}" for setting in there)
     found = crew.run(list(asked.values()), f"lift curves by the minutes tier ({words})")

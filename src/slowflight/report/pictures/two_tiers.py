@@ -129,14 +129,18 @@ def _falls(axes: Axes, setting: Record, *, first: bool) -> None:
             places, falls, yerr=[falls - bands[0], bands[1] - falls], color=COLORS[tier], marker="o",
             markersize=4, linewidth=1.4, elinewidth=0.8, capsize=2, label=NAMES[tier],
         )  # fmt: skip
+        rising = np.array([row[tier]["rising"] for row in rows])
+        axes.plot(places[rising], falls[rising], "^", color=COLORS[tier], markersize=7)
     axes.axhline(0.0, color=MUTED, linewidth=0.8)
     axes.set_xlim(
         0.0, 1.0 + max(20.0, *(100.0 * row["stations"][0] for row in setting["rows"] if row["single"]))
     )
-    axes.set_xlabel("row at, per cent of chord", fontsize=8.5)
+    axes.set_xlabel("row at, per cent of chord (\u25b2: at least; lift still rises)", fontsize=8.5)
     axes.set_title("fall of stall speed, uncalibrated", fontsize=9.5)
     if axes.get_legend_handles_labels()[0]:
-        axes.legend(fontsize=8, frameon=False)
+        # room for the names above the bands
+        axes.set_ylim(top=1.35 * max(0.1, axes.dataLim.intervaly[1]))
+        axes.legend(fontsize=8, frameon=False, loc="upper right")
     if first:
         axes.set_ylabel("kt slower", fontsize=9)
 
