@@ -22,6 +22,7 @@ from slowflight.verbs.prediction_record import prediction_record
 from slowflight.verbs.prediction_rivals import rival_cases, rivals
 from slowflight.verbs.prediction_settings import Crew, Settings, Told, predicted_settings
 from slowflight.verbs.prediction_wing import clean_cases
+from slowflight.verbs.saved_record import saved_record
 from slowflight.verbs.staleness import made_from
 from slowflight.wing.wing_file import read_wing_file
 
@@ -92,19 +93,7 @@ def saved_prediction(project: Project) -> dict[str, Any] | None:
     InputError
         Where the file is damaged.
     """
-    content = RunStore(project.runs).read(PREDICTION.removesuffix(".json"), suffix=".json")
-    if content is None:
-        return None
-    try:
-        record = json.loads(content)
-    except ValueError:
-        record = None
-    if not isinstance(record, dict):
-        raise InputError(
-            where=str(project.runs / PREDICTION), found="a damaged file", needed="a prediction",
-            fix="run 'slowflight predict' again",
-        )  # fmt: skip
-    return record
+    return saved_record(project, PREDICTION, what="a prediction", fix="run 'slowflight predict' again")
 
 
 def picture_files(project: Project, prediction: Mapping[str, Any]) -> dict[str, Path]:

@@ -29,6 +29,7 @@ from slowflight.verbs.prediction_answers import row_middle
 from slowflight.verbs.prediction_cases import Study, at_setting, flap_words, is_up, study_of
 from slowflight.verbs.prediction_settings import Crew, Told
 from slowflight.verbs.prediction_wing import clean_cases, row_cases
+from slowflight.verbs.saved_record import saved_record
 from slowflight.verbs.staleness import made_from
 from slowflight.wing.wing_file import read_wing_file
 
@@ -147,19 +148,9 @@ def saved_second_opinion(project: Project) -> dict[str, Any] | None:
     InputError
         Where the file is damaged.
     """
-    content = RunStore(project.runs).read(OPINION.removesuffix(".json"), suffix=".json")
-    if content is None:
-        return None
-    try:
-        record = json.loads(content)
-    except ValueError:
-        record = None
-    if not isinstance(record, dict):
-        raise InputError(
-            where=str(project.runs / OPINION), found="a damaged file", needed="a second opinion",
-            fix="delete it, then run 'slowflight second-opinion' again",
-        )  # fmt: skip
-    return record
+    return saved_record(
+        project, OPINION, what="a second opinion", fix="delete it, then run 'slowflight second-opinion' again"
+    )
 
 
 def _tripped(study: Study, setting: float) -> Study | str:
