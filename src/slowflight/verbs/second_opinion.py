@@ -39,7 +39,7 @@ NEAR_NOSE = 0.01  # trip of the seconds tier, where the minutes tier is turbulen
 UP_DEG = tuple(float(a) for a in range(0, 23, 2))
 # A part of the wing beside a flap that is down meets air that the flap turns up.
 BESIDE_DEG = tuple(float(a) for a in range(0, 33, 2))
-DOWN_DEG = tuple(float(a) for a in range(-4, 19, 2))
+DOWN_DEG = tuple(float(a) for a in range(-4, 23, 2))
 STEP_DEG, STEPS_DOWN = 2.0, 8  # of angles that are drawn and not solved
 EASY_DEG = 4.0  # where a sweep starts
 USUAL_LIFT = 1.6  # where the seconds tier has no largest lift
