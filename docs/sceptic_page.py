@@ -77,9 +77,10 @@ TAIL = "\n".join(
             "**Read the section before the wing.** At a section angle of 18° with the flap full down the "
             "minutes tier's section lifts 2.06 clean and 3.3 with a row at 3 to 10 % of chord, and that "
             "still rises; rows at 15 and 20 % let go earlier, two rows earlier still. The wing does not get "
-            "there: its answers end where the section angles that were asked for end (22° up; 18° down in this "
-            "run, 22° since), so 'no answer' near 25° is a limit of this study. The flap sees nothing of the vortices in it, "
-            "and nobody has measured such a row: do not take these gains for knots. On three wheels the "
+            "there: its answers end where the section angles that were asked for end (22° up; 18° down in "
+            "this run, 22° since), so 'no answer' near 25° is a limit of this study. The flap sees nothing "
+            "of the vortices in it, and nobody has measured such a row: do not take these gains for knots. "
+            "On three wheels the "
             "wing stands at 15°, where both tiers find next to nothing."
         ),
         "",
