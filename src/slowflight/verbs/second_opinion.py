@@ -102,9 +102,10 @@ def second_opinion(
     before = saved_second_opinion(project)
     asked = tuple(stations)
     if before is not None:
-        every_row = every_row or bool(before["every_row"])
-        bands = bands or bool(before["grid_bands"])
-        asked = (*before["stations_asked"], *(s for s in asked if s not in before["stations_asked"]))
+        every_row = every_row or bool(before.get("every_row"))
+        bands = bands or bool(before.get("grid_bands"))
+        earlier = tuple(before.get("stations_asked", ()))
+        asked = (*earlier, *(station for station in asked if station not in earlier))
     if len(asked) > MOST_PLACES:
         raise InputError(where="stations", found=f"{len(asked)} of them", needed=f"at most {MOST_PLACES}")
     made = made_from(project)  # wing.toml may be changed while this computes
