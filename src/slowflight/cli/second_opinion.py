@@ -62,4 +62,5 @@ def second_opinion(
     if json:
         print_json(record)
     else:
-        print_second_opinion(record, sources=verbs.describe_sources(record["sources"]))
+        used = verbs.describe_sources(record["sources"])
+        print_second_opinion(record, sources=used)

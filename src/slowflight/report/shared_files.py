@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
-from slowflight.layout.files import replace_file
+from slowflight.report.written_page import write_page
 
 MADE_FROM = "made-from.json"
 OF_THE_DAY = ("predicted_on", "reduced_on")  # the same answer on another day is the same
@@ -30,7 +30,7 @@ def note_made(folder: Path, files: Iterable[str], record: Mapping[str, Any] | No
     """
     noted = _noted(folder)
     noted.update({name: {"kind": kind, "record": digest(record)} for name in files})
-    replace_file(folder / MADE_FROM, json.dumps(noted, indent=1).encode())
+    write_page(json.dumps(noted, indent=1), folder / MADE_FROM, what="share")
 
 
 def of_older(folder: Path, records: Mapping[str, Mapping[str, Any] | None]) -> dict[str, str]:

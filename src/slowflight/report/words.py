@@ -18,7 +18,7 @@ NO_ANSWER = "no answer"
 TIERS = {"integral": "quick tier", "rans": "minutes tier"}
 
 
-def predicted_by(record: Mapping[str, Any]) -> str:
+def predicted_by(record: Mapping[str, Any] | None) -> str:
     """Say by what a prediction was made and whether measured cases set it, as its record has it.
 
     Examples
@@ -26,6 +26,8 @@ def predicted_by(record: Mapping[str, Any]) -> str:
     >>> predicted_by({"tier": "integral", "calibrated": False})
     'quick tier, uncalibrated'
     """
+    if record is None:
+        return NO_ANSWER
     tier = record.get("tier")
     by = TIERS.get(str(tier), f"tier {tier}") if tier else "tier not recorded"
     # Records without the word are of the time before any could be calibrated.
