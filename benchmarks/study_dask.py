@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from slowflight.study.minutes_section_case import MinutesSectionCase
+from slowflight.study.minutes_section_case import MinutesSectionCase, of_section
 from slowflight.study.pool import Workers, stream, usable_cores
 from slowflight.study.record_file import decode_record, encode_record
 from slowflight.study.section_case import SectionCase
@@ -81,9 +81,7 @@ def curves(number: int) -> list[SectionCase]:
 def minutes_curves(number: int) -> list[MinutesSectionCase]:
     """So many short lift curves of the minutes tier."""
     return [
-        MinutesSectionCase(
-            case=case, reynolds=1.0e6 * (1.0 + 0.01 * n), angles_deg=(4.0, 8.0, 12.0), grid="preview"
-        )
+        of_section(case, reynolds=1.0e6 * (1.0 + 0.01 * n), angles_deg=(4.0, 8.0, 12.0), grid="preview")
         for n, case in enumerate(curves(number))
     ]
 

@@ -322,6 +322,10 @@ def test_failed_run_leaves_an_old_file_alone(solver: Solver, file: File) -> None
             ["--tier", "rans", "--turbulence", "best"],
             "--turbulence: found 'best'; needs one-equation or both",
         ),
+        (
+            ["--tier", "rans", "--transition", "turbulent", "--turbulence", "both", "--time-average"],
+            "--time-average: found --turbulence both",
+        ),
     ],
 )
 def test_both_turbulence_models_are_computed_where_they_can_be(

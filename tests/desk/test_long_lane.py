@@ -55,17 +55,22 @@ def test_what_is_asked_meanwhile_stands_in_line_until_it_is_answered(tmp_path: P
     ask(tmp_path, station=0.08)
     ask(tmp_path, station=0.05)
     ask(tmp_path, every_row=True)
-    assert waiting(tmp_path) == {"stations": [0.05, 0.08], "every_row": True}
-    answered(tmp_path, first)
-    assert waiting(tmp_path) == {"stations": [0.08], "every_row": True}
-    answered(tmp_path, {"stations": [0.08], "every_row": True})
+    second = waiting(tmp_path)
+    assert second is not None
+    assert (second.stations, second.every_row) == ((0.05, 0.08), True)
+    answered(first)
+    left = waiting(tmp_path)
+    assert left is not None
+    # the place that was asked for again meanwhile stays: it is kept, and costs nothing to answer
+    assert (left.stations, left.every_row) == ((0.05, 0.08), True)
+    answered(second)
     assert waiting(tmp_path) is None
-    answered(tmp_path, first)
+    answered(first)
     ask(tmp_path)
     forget(tmp_path)
     forget(tmp_path)
     assert waiting(tmp_path) is None
-    (tmp_path / "desk" / "asked.json").write_text('{"stations": "no"}', encoding="utf-8")
+    (tmp_path / "desk" / "asked-1.json").write_text('{"station": "no"}', encoding="utf-8")
     assert waiting(tmp_path) is None
 
 
@@ -81,7 +86,9 @@ def test_asking_needs_a_prediction_and_a_place_where_a_vane_can_stand(tmp_path: 
         write_state(tmp_path, note("second", "running"))
         assert "In line" in desk.post("/second", station="0.0612").text
         assert "the row at 6.1 %" in desk.ask("GET", "/prediction").text
-        assert waiting(tmp_path) == {"stations": [0.0612], "every_row": False}
+        now = waiting(tmp_path)
+        assert now is not None
+        assert (now.stations, now.every_row) == ((0.0612,), False)
         write_state(tmp_path, note("second", "cancelled"))
         assert "Go on with it" in desk.ask("GET", "/prediction").text
         assert "kept" in desk.post("/second/forget").text

@@ -19,16 +19,21 @@ from slowflight.flow.rans.lift_curve import rans_lift_curve
 from slowflight.project import open_project
 from slowflight.study.field_case import FieldCase
 from slowflight.study.help_case import HelpCase
-from slowflight.study.minutes_section_case import MinutesSectionCase
+from slowflight.study.minutes_case import MinutesCase
+from slowflight.study.minutes_section_case import of_section
 from slowflight.study.section_case import SectionCase
 from slowflight.verbs.opinion_findings import beside_practice
 from slowflight.verbs.opinion_rows import EDGES
 from slowflight.verbs.second_opinion import saved_second_opinion
+from slowflight.wing.elements import Element
 from slowflight.wing.naca import naca_section
 from tests.verbs.test_flap_settings import WING, made_up
 
 QUICK = {"down_gain": 0.10, "up_gain": 0.05}
 LONG = {"down_gain": 0.04, "up_gain": 0.05}
+# a flap that lies in the wing: no grid can be made
+UNDER = Element(name="flap", section=naca_section("naca0012"), chord=0.2, axis_x=0.6, axis_y=0.0)
+LAST_DEG = 24.0  # with an answer by the minutes tier
 
 
 @pytest.fixture(name="folder")
@@ -39,16 +44,17 @@ def fixture_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setattr(FieldCase, "compute", lambda case: {"problem": "no flow in this test"})
     monkeypatch.setattr(HelpCase, "compute", lambda case: {"problem": "no strip in this test"})
 
-    def compute(case: MinutesSectionCase) -> dict[str, Any]:
-        found: dict[str, Any] = by_long(case.case)
-        known = {point["alpha_deg"]: point for point in found["points"]}
-        points = [known[a] for a in case.angles_deg if a in known]
-        failed = {**points[-1], "cl": None, "cd": None, "converged": False}
-        while len(points) < len(case.angles_deg):
-            points.append({**failed, "alpha_deg": case.angles_deg[len(points)]})
+    def compute(case: MinutesCase) -> dict[str, Any]:
+        same = SectionCase(
+            section=case.section, flap=case.flap, chord=case.chord or 1.0, rows=case.rows,
+            reynolds_at_unit_lift=case.reynolds, angles_deg=case.angles_deg,
+        )  # fmt: skip
+        found: dict[str, Any] = by_long(same)
+        failed = {"cl": None, "cd": None, "converged": False}
+        points = [p if p["alpha_deg"] <= LAST_DEG else {**p, **failed} for p in found["points"]]
         return {**found, "points": points, "seconds": 1.0}
 
-    monkeypatch.setattr(MinutesSectionCase, "compute", compute)
+    monkeypatch.setattr(MinutesCase, "compute", compute)
     (tmp_path / "wing.toml").write_text(WING.format(span="", question=""), encoding="utf-8")
     verbs.predict(tmp_path)
     return tmp_path
@@ -113,10 +119,10 @@ def test_places_add_up_and_what_is_kept_is_not_computed_again(
 ) -> None:
     verbs.second_opinion(folder, stations=[0.06])
 
-    def refuse(case: MinutesSectionCase) -> dict[str, Any]:
+    def refuse(case: MinutesCase) -> dict[str, Any]:
         raise AssertionError(case.title)
 
-    monkeypatch.setattr(MinutesSectionCase, "compute", refuse)
+    monkeypatch.setattr(MinutesCase, "compute", refuse)
     again = verbs.second_opinion(folder)
     assert again["stations_asked"] == [0.06]
     assert 0.06 in [row["stations"][0] for row in again["settings"][0]["rows"]]
@@ -125,37 +131,36 @@ def test_places_add_up_and_what_is_kept_is_not_computed_again(
 def test_no_grid_at_a_setting_is_said_and_the_others_stand(
     folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    computed = MinutesSectionCase.compute
+    computed = MinutesCase.compute
 
-    def compute(case: MinutesSectionCase) -> dict[str, Any]:
-        flap = case.case.flap
-        if flap is None or flap.angle < 0.1:
+    def compute(case: MinutesCase) -> dict[str, Any]:
+        if case.flap is None or case.flap.angle < 0.1:
             return computed(case)
-        return {"points": [], "problem": "no grid", "warnings": [], "sources": [], "seconds": 0.0}
+        raise InputError(where="flap", found="it", needed="no grid")
 
-    monkeypatch.setattr(MinutesSectionCase, "compute", compute)
+    monkeypatch.setattr(MinutesCase, "compute", compute)
     record = verbs.second_opinion(folder)
     up, down = record["settings"]
     assert up["rows"][0]["minutes"]["fall"] is not None
     assert down["clean"]["minutes"]["cl_max"] is None
-    assert down["clean"]["section"]["minutes_problem"] == "no grid"
+    assert "no grid" in down["clean"]["section"]["minutes_problem"]
     assert down["rows"][0]["seconds"]["fall"] is not None
     assert down["rows"][0]["minutes"]["fall"] is None
     assert "minutes tier: no gain of a row can be told" in " ".join(record["findings"])
 
 
 def test_what_three_grids_leave_open_is_said(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    computed = MinutesSectionCase.compute
+    computed = MinutesCase.compute
     off = {"preview": 0.04, "medium": 0.01, "default": 0.0025}  # order 2 where each grid is twice as fine
 
-    def compute(case: MinutesSectionCase) -> dict[str, Any]:
+    def compute(case: MinutesCase) -> dict[str, Any]:
         found = computed(case)
-        if not case.case.rows:
+        if not case.rows:
             return found
         lifted = [{**p, "cl": None if p["cl"] is None else p["cl"] + off[case.grid]} for p in found["points"]]
         return {**found, "points": lifted}
 
-    monkeypatch.setattr(MinutesSectionCase, "compute", compute)
+    monkeypatch.setattr(MinutesCase, "compute", compute)
     record = verbs.second_opinion(folder, bands=True)
     for setting in record["settings"]:
         bands = setting["on_grids"]
@@ -181,7 +186,7 @@ def test_it_is_refused_without_a_prediction_and_with_a_damaged_record(folder: Pa
 def test_a_case_computes_what_the_solver_says_and_tells_why_no_grid_can_be_made() -> None:
     section = naca_section("naca4412")
     bare = SectionCase(section=section, chord=1.4, reynolds_at_unit_lift=2e6, angles_deg=(0.0,))
-    case = MinutesSectionCase(case=bare, reynolds=1.5e6, angles_deg=(4.0,), grid="preview")
+    case = of_section(bare, reynolds=1.5e6, angles_deg=(4.0,), grid="preview")
     found = case.decode(case.encode(case.compute()))
     same = rans_lift_curve(section, reynolds=1.5e6, angles_deg=[4.0], grid="preview").points[0]
     assert found["points"][0]["converged"]
@@ -190,6 +195,13 @@ def test_a_case_computes_what_the_solver_says_and_tells_why_no_grid_can_be_made(
     tripped = SectionCase(
         section=section, chord=1.5, reynolds_at_unit_lift=3e6, angles_deg=(1.0,), transition=(0.01, 0.01)
     )
-    alike = MinutesSectionCase(case=tripped, reynolds=1.5e6, angles_deg=(4.0,), grid="preview")
-    other = MinutesSectionCase(case=bare, reynolds=1.6e6, angles_deg=(4.0,), grid="preview")
+    alike = of_section(tripped, reynolds=1.5e6, angles_deg=(4.0,), grid="preview")
+    other = of_section(bare, reynolds=1.6e6, angles_deg=(4.0,), grid="preview")
     assert alike.key == case.key != other.key
+    refused = of_section(
+        SectionCase(section=section, chord=1.5, reynolds_at_unit_lift=3e6, angles_deg=(1.0,), flap=UNDER),
+        reynolds=1.5e6, angles_deg=(4.0, 6.0), grid="preview",
+    )  # fmt: skip
+    told = refused.decode(refused.encode(refused.compute()))
+    assert told["problem"]
+    assert [point["converged"] for point in told["points"]] == [False, False]

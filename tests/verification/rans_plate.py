@@ -6,12 +6,13 @@ import numpy as np
 
 from slowflight.flow.rans.forces import wall_weights
 from slowflight.flow.rans.mesh import FAR, SLIP, WALL, Mesh, Strips, build_mesh
-from slowflight.flow.rans.newton import Flow, Marching, solve, uniform_state
+from slowflight.flow.rans.newton import Flow, Marching, uniform_state
 from slowflight.flow.rans.pattern import sparse_pattern
 from slowflight.flow.rans.problem import Problem
 from slowflight.flow.rans.setting import setting_on
 from slowflight.flow.rans.spacing import geometric, spread, wanted_spacing
 from slowflight.flow.rans.sparse_direct import DirectSolver
+from slowflight.flow.rans.steady import solve
 from slowflight.flow.rans.turbulence import Model, OneEquation, TwoEquation, free_stream
 from slowflight.flow.rans.two_equation_newton import from_one_equation, turbulence_alone
 from slowflight.flow.solution import FloatArray

@@ -15,15 +15,15 @@ from slowflight.desk.line import ask, forget
 from slowflight.desk.messages import Message, Messages
 from slowflight.desk.records import may_invent, safe_name, saved
 from slowflight.desk.runs import (
-    GOING,
     KINDS,
     LONG,
     call_off,
     forget_ended,
+    is_going,
     refuse_second,
-    run_state,
     start_run,
 )
+from slowflight.desk.sent_form import form_of
 from slowflight.desk.uploads import keep_upload, start_with
 from slowflight.desk.wing_form import add_place, begin_wing, wing_file
 from slowflight.errors import InputError
@@ -39,9 +39,8 @@ PAGE_OF = {
 }
 OUTLINES = (".csv", ".dat", ".txt")
 PHOTOS = (".jpg", ".jpeg", ".png")
-MOST_FIELDS = 300
 FORM_ONLY = ("version", "stage")
-OF_RUNS = ("*run.json", "*run.log", "cancel-*", "asked.json")  # left behind in a copy
+OF_RUNS = ("*run.json", "*run.log", "cancel-*", "asked-*.json")  # left behind in a copy
 
 
 def actions(folder: Path, messages: Messages) -> APIRouter:
@@ -63,7 +62,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
     @router.post("/first")
     async def first(request: Request) -> RedirectResponse:
         """Begin a project with the first question's answers."""
-        answers = await _answers(request)
+        answers = await form_of(request)
 
         def change() -> str:
             begin_wing(folder, answers)
@@ -75,7 +74,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
     @router.post("/save")
     async def save(request: Request) -> RedirectResponse:
         """Put answers into wing.toml."""
-        answers = await _answers(request)
+        answers = await form_of(request)
         page = "/question" if answers.get("stage") == "question" else "/wing"
         values = {key: value for key, value in answers.items() if key not in FORM_ONLY}
 
@@ -92,12 +91,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
         """Put the wing.toml before the last change back."""
 
         def change() -> str:
-            kept = wing_file(folder)
-            if version != kept.version:
-                raise InputError(
-                    where=WING_FILE, found="a change since this page was opened", needed="a look at it first"
-                )
-            return "One step back." if kept.undo() else "There is no step to go back."
+            return wing_file(folder).step_back(version)
 
         return told("/wing", change)
 
@@ -164,8 +158,7 @@ def actions(folder: Path, messages: Messages) -> APIRouter:
                     where="the minutes tier", found="no prediction", needed="one to give a second opinion on"
                 )
             ask(folder, station=_station(station) if station else None, every_row=bool(every))
-            now = run_state(folder, LONG)
-            if now is not None and now["state"] in GOING:
+            if is_going(folder, LONG):
                 return "In line: the minutes tier takes it up after what it computes now."
             start_run(folder, "second")
             return "The minutes tier computes beside the pages; you may go on, or close the browser."
@@ -261,12 +254,6 @@ def _station(text: str) -> float:
             needed=f"a share of the chord from {FOREMOST_STATION:g} to {AFTMOST_STATION:g}",
         )  # fmt: skip
     return round(wanted, 4)
-
-
-async def _answers(request: Request) -> dict[str, str]:
-    """Return every text field of a form, whatever its name."""
-    form = await request.form(max_fields=MOST_FIELDS, max_files=0)
-    return {str(key): value for key, value in form.items() if isinstance(value, str)}
 
 
 def _use_outline(folder: Path, outline: Path, version: str) -> str:

@@ -19,13 +19,13 @@ from slowflight.desk.book_form import (
 )
 from slowflight.desk.messages import Messages
 from slowflight.desk.render import Pages
-from slowflight.desk.runs import GOING, run_state
+from slowflight.desk.runs import is_going, run_state
+from slowflight.desk.sent_form import form_of
 from slowflight.errors import InputError
 
 Words = Annotated[str, Form(max_length=2000)]
 Said = Annotated[str, Query(max_length=40)]
 PAGE = "/flights/answers"
-MOST_FIELDS = 4000  # a long campaign has forty cruise runs of five answers
 SHOWN = 6  # of the keys that were saved
 WRITERS = ("add", "strike", "restore", "invent", "demo")  # runs that write flights.toml themselves
 
@@ -89,29 +89,17 @@ def book_pages(pages: Pages, messages: Messages) -> APIRouter:
 
         def change() -> str:
             refuse_writers(folder)
-            book = book_file(folder)
-            if version != book.version:
-                raise InputError(
-                    where=book.path.name, found="a change since this page was opened",
-                    needed="a look at it first",
-                )  # fmt: skip
-            return "One step back." if book.undo() else "There is no step to go back."
+            return book_file(folder).step_back(version)
 
         return messages.told(PAGE, change)
 
     return router
 
 
-async def form_of(request: Request) -> dict[str, str]:
-    """Return every text field of a form, whatever its name."""
-    form = await request.form(max_fields=MOST_FIELDS, max_files=0)
-    return {str(key): value for key, value in form.items() if isinstance(value, str)}
-
-
 def refuse_writers(folder: Path) -> None:
     """Raise InputError while a run writes flights.toml itself."""
     run = run_state(folder)
-    if run is not None and run["state"] in GOING and run["kind"] in WRITERS:
+    if run is not None and is_going(folder) and run["kind"] in WRITERS:
         raise InputError(
             where="flights.toml", found=f"{run['name']}, going on", needed="its end: it writes there too",
             fix="your answers are below, not saved: save again in a moment",

@@ -8,12 +8,12 @@ from typing import Annotated
 from fastapi import APIRouter, Form, Query, Request, UploadFile
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from slowflight.desk.book_pages import form_of
 from slowflight.desk.installed_form import save_typed, typed_file, typed_vanes
 from slowflight.desk.messages import Messages
 from slowflight.desk.records import safe_name, saved
 from slowflight.desk.render import Pages
 from slowflight.desk.runs import is_going, start_run
+from slowflight.desk.sent_form import form_of
 from slowflight.desk.uploads import keep_upload, start_with
 from slowflight.errors import InputError
 
@@ -71,13 +71,7 @@ def installed_pages(pages: Pages, messages: Messages) -> APIRouter:
         """Go back to what was typed before the last save."""
 
         def change() -> str:
-            kept = typed_file(folder)
-            if version != kept.version:
-                raise InputError(
-                    where=kept.path.name, found="a change since this page was opened",
-                    needed="a look at it first",
-                )  # fmt: skip
-            return "One step back." if kept.undo() else "There is no step to go back."
+            return typed_file(folder).step_back(version)
 
         return messages.told(PAGE, change)
 

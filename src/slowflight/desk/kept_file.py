@@ -122,6 +122,25 @@ class KeptFile:
         older[-1].replace(self.path)
         return True
 
+    def step_back(self, version: str) -> str:
+        """Undo as a page asks for it, and say what came of it.
+
+        Parameters
+        ----------
+        version : str
+            Of the file that the page was made from.
+
+        Raises
+        ------
+        InputError
+            Where the file has changed since, or as `undo`.
+        """
+        if version != self.version:
+            raise InputError(
+                where=self.path.name, found="a change since this page was opened", needed="a look at it first"
+            )
+        return "One step back." if self.undo() else "There is no step to go back."
+
     def _older(self) -> list[Path]:
         return sorted((self.folder / FOLDER / self.history).glob(f"[!.]*{self.path.suffix}"))
 

@@ -8,6 +8,7 @@ from typing import Any
 from slowflight.desk.records import saved
 from slowflight.errors import SlowflightError
 from slowflight.project import WING_FILE
+from slowflight.report.saved import of_same_wing
 
 
 def live_data(folder: Path) -> dict[str, Any] | None:
@@ -26,7 +27,9 @@ def live_data(folder: Path) -> dict[str, Any] | None:
     if record is None:
         return None
     attitude = record.get("attitude") or {}
-    opinion = _of_this_prediction(record, saved(folder, "second-opinion"))
+    opinion = saved(folder, "second-opinion")
+    if not of_same_wing(record, opinion):
+        opinion = None
     return {
         "aircraft": record["aircraft"],
         "mass_kg": (record.get("conditions") or {}).get("mass_kg"),
@@ -44,14 +47,6 @@ def live_data(folder: Path) -> dict[str, Any] | None:
 
 
 CURVE = ("wing_angles_deg", "cl", "speed_kt", "separation", "converged")
-
-
-def _of_this_prediction(record: dict[str, Any], opinion: dict[str, Any] | None) -> dict[str, Any] | None:
-    """Return the second opinion if it is about the same wing.toml as the prediction."""
-    if opinion is None:
-        return None
-    same = (record.get("made_from") or {}).get("wing") == (opinion.get("made_from") or {}).get("wing")
-    return opinion if same else None
 
 
 def _minutes(opinion: dict[str, Any] | None, setting: dict[str, Any]) -> dict[str, Any] | None:

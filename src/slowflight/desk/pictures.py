@@ -31,8 +31,7 @@ def picture(folder: Path, name: str) -> Drawn | None:
     tuple of bytes, str
         Content and type; None where there is no such picture.
     """
-    what = name.split("-")[0]
-    of = "flights" if what in FLIGHT_PICTURES else "second-opinion" if what == "two" else "prediction"
+    of = RECORD_OF.get(name.split("-")[0], "prediction")
     record = saved(folder, of)
     if record is None:
         return None
@@ -165,4 +164,5 @@ FLIGHTS_WHOLE: dict[str, Callable[[dict[str, Any]], Any]] = {
     "gains": _gains,
     "panel": _panel,
 }
-FLIGHT_PICTURES = ("gains", "panel", "traces", "stall")
+# Whose record a picture is drawn of, by the first word of its name; the others are the prediction's.
+RECORD_OF = {**dict.fromkeys(("gains", "panel", "traces", "stall"), "flights"), "two": "second-opinion"}

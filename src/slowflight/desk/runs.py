@@ -122,9 +122,9 @@ def start_run(folder: Path, kind: str, arguments: Mapping[str, Any] | None = Non
     return state
 
 
-def is_going(folder: Path) -> bool:
-    """Tell whether a run is going on in front."""
-    now = run_state(folder)
+def is_going(folder: Path, lane: str = FRONT) -> bool:
+    """Tell whether a run is going on in a lane."""
+    now = run_state(folder, lane)
     return now is not None and now["state"] in GOING
 
 

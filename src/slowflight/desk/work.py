@@ -128,11 +128,16 @@ def _second_opinion(folder: Path, cores: int, note: Note) -> str:
     from slowflight import verbs
 
     record: dict[str, Any] = {}
-    nothing: dict[str, Any] = {"stations": [], "every_row": False}
-    while not record or waiting(folder) is not None:
-        asked = waiting(folder) or nothing
-        record = verbs.second_opinion(folder, workers=max(1, cores - 1), on_progress=note.tell, **asked)
-        answered(folder, asked)
+    while (asked := waiting(folder)) is not None or not record:
+        record = verbs.second_opinion(
+            folder,
+            stations=() if asked is None else asked.stations,
+            every_row=asked is not None and asked.every_row,
+            workers=max(1, cores - 1),
+            on_progress=note.tell,
+        )
+        if asked is not None:
+            answered(asked)
     return " ".join(record["findings"][:2]) or "nothing came of it"
 
 

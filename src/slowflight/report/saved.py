@@ -160,6 +160,14 @@ def read_layout(given: Mapping[str, Any] | None) -> Record | None:
     return record
 
 
+def of_same_wing(prediction: Mapping[str, Any], opinion: Mapping[str, Any] | None) -> bool:
+    """Tell whether there is a second opinion, about the wing.toml that the prediction is about."""
+    if opinion is None:
+        return False
+    one, other = ((record.get("made_from") or {}).get("wing") for record in (prediction, opinion))
+    return bool(one == other)
+
+
 def gathered(*records: Mapping[str, Any] | None, name: str) -> tuple[str, ...]:
     """Return every text listed under a name anywhere in the records, each once, in the order met.
 

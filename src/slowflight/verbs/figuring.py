@@ -9,6 +9,7 @@ from typing import Any
 
 from slowflight.errors import InputError, SlowflightError, library_missing
 from slowflight.project import Project, open_project
+from slowflight.report.saved import of_same_wing
 from slowflight.report.shared_files import note_made
 from slowflight.verbs.clips import FOLDER, OLD
 from slowflight.verbs.flying import saved_flights
@@ -92,8 +93,7 @@ def _pictures(project: Project, prediction: dict[str, Any], target: Path) -> lis
 def _opinion(project: Project, prediction: dict[str, Any]) -> dict[str, Any] | None:
     """The second opinion where it is about the wing.toml of the prediction."""
     found = saved_second_opinion(project)
-    wings = [(record or {}).get("made_from", {}).get("wing") for record in (found, prediction)]
-    return found if wings[0] == wings[1] else None
+    return found if of_same_wing(prediction, found) else None
 
 
 def _tables(project: Project, prediction: dict[str, Any], target: Path) -> list[str]:

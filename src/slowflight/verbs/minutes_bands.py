@@ -11,7 +11,6 @@ from slowflight.flow.rans.grid import FAMILIES
 from slowflight.flow.rans.grid_band import GridBand, grid_band
 from slowflight.study import pool
 from slowflight.study.minutes_case import MinutesCase
-from slowflight.study.minutes_section_case import MinutesSectionCase
 from slowflight.study.store import RunStore
 
 # the grid asked for, with finer ones or a coarser and a finer one
@@ -24,8 +23,8 @@ LADDERS = {
 
 
 def grid_bands(
-    clean: MinutesCase | MinutesSectionCase,
-    row: MinutesCase | MinutesSectionCase,
+    clean: MinutesCase,
+    row: MinutesCase,
     store: RunStore,
     *,
     workers: int | str,
@@ -35,7 +34,7 @@ def grid_bands(
 
     Parameters
     ----------
-    clean, row : MinutesCase or MinutesSectionCase
+    clean, row : MinutesCase
         Of the same angles and grid.
     store : RunStore
         What is there is not computed again.

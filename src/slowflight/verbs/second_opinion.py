@@ -18,19 +18,19 @@ from slowflight import __version__
 from slowflight.errors import InputError
 from slowflight.flow.rans.grid import FAMILIES
 from slowflight.project import Project, open_project
-from slowflight.study.minutes_section_case import MinutesSectionCase
+from slowflight.study.minutes_section_case import MinutesSectionCase, of_section
 from slowflight.study.section_case import SectionCase
 from slowflight.study.store import RunStore
 from slowflight.verbs.minutes_bands import grid_bands
 from slowflight.verbs.opinion_record import SettingOpinion, opinion_record
 from slowflight.verbs.opinion_rows import OpinionRow, opinion_rows
-from slowflight.verbs.predicting import saved_prediction
+from slowflight.verbs.predicting import PREDICTION, saved_prediction
 from slowflight.verbs.prediction_answers import row_middle
 from slowflight.verbs.prediction_cases import Study, at_setting, flap_words, is_up, study_of
 from slowflight.verbs.prediction_settings import Crew, Told
 from slowflight.verbs.prediction_wing import clean_cases, row_cases
 from slowflight.verbs.saved_record import saved_record
-from slowflight.verbs.staleness import made_from
+from slowflight.verbs.staleness import made_from, why_old
 from slowflight.wing.wing_file import read_wing_file
 
 OPINION = "second-opinion.json"
@@ -110,6 +110,7 @@ def second_opinion(
         raise InputError(where="stations", found=f"{len(asked)} of them", needed=f"at most {MOST_PLACES}")
     made = made_from(project)  # wing.toml may be changed while this computes
     study = study_of(read_wing_file(project.wing_file))
+    old = why_old(project, prediction, file=project.runs / PREDICTION, what="prediction")
     vane, rows, notes = opinion_rows(study, prediction, every=every_row, stations=asked)
     store = RunStore(project.ready(project.runs))
     crew = Crew(store=store, workers=workers, told=on_progress)
@@ -128,7 +129,7 @@ def second_opinion(
                 )
                 for setting, found in there.items()
             ],
-            prediction=prediction, vane=vane, notes=notes, every=every_row, grid=grid,
+            prediction=prediction, vane=vane, notes=(*old, *notes), every=every_row, grid=grid,
         ),
         "every_row": every_row,
         "grid_bands": bands,
@@ -184,18 +185,19 @@ def _by_minutes(
             continue
         angles = UP_DEG if is_up(setting) else DOWN_DEG
         clean = clean_cases(study)
+        beside = set() if study.setting is None else {case.key for case in _cases(study.bare, rows)}
         # one speed for all rows of a setting: that at which the clean section has its largest lift
         most = [quick[case.key]["cl_max"] or USUAL_LIFT for case in clean]
         lift = max(most)
         for case in _cases(study, rows):
             reynolds = float(f"{case.reynolds_at_unit_lift / math.sqrt(lift):.2g}")
-            bare = case.flap is None and study.setting is not None
-            asked[case.key] = MinutesSectionCase(
-                case=case, reynolds=reynolds, angles_deg=BESIDE_DEG if bare else angles, grid=grid
+            asked[case.key] = of_section(
+                case, reynolds=reynolds, angles_deg=BESIDE_DEG if case.key in beside else angles, grid=grid
             )
     words = ", ".join(f"flap {flap_words(setting)}" for setting in there)
     found = crew.run(list(asked.values()), f"lift curves by the minutes tier ({words})")
-    return {key: (case, found[case.key]) for key, case in asked.items()}
+    # How the clean section stalls, and so whether vanes can do anything, is judged by the seconds tier alone.
+    return {key: (case, {**found[case.key], "stall": quick[key].get("stall")}) for key, case in asked.items()}
 
 
 def _results(solved: Solved) -> dict[str, dict[str, Any]]:

@@ -112,6 +112,11 @@ def lift_curve(
     if tier != "rans" and turbulence != ONE:
         needed = "--tier rans with it: the seconds tier has no such models"
         raise InputError(where="--turbulence", found=f"--tier {tier}", needed=needed)
+    if turbulence != ONE and time_average:
+        raise InputError(
+            where="--time-average", found=f"--turbulence {turbulence}",
+            needed="one of them: averages are computed with the one-equation model only",
+        )  # fmt: skip
     reynolds = plain_numbers.number(
         reynolds,
         where="--reynolds",

@@ -7,8 +7,9 @@ import pytest
 
 from slowflight.flow.rans.adjoint import adjoints, by_angle, by_push
 from slowflight.flow.rans.grid import GridSize, section_grid
-from slowflight.flow.rans.newton import Flow, Marching, solve, uniform_state
+from slowflight.flow.rans.newton import Flow, Marching, uniform_state
 from slowflight.flow.rans.objectives import DRAG, LIFT, Objective
+from slowflight.flow.rans.steady import solve
 from slowflight.flow.rans.sweep import cold_start, marching, step_to
 from slowflight.flow.rans.turbulence import TwoEquation
 from slowflight.flow.rans.two_equation_newton import _rearranged, from_one_equation, turbulence_alone

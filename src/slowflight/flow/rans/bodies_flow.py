@@ -7,11 +7,12 @@ from slowflight.flow.rans.bodies_columns import flap_columns, wing_columns
 from slowflight.flow.rans.bodies_grid import BodiesGrid
 from slowflight.flow.rans.bodies_mesh import Numbered, bodies_mesh
 from slowflight.flow.rans.gridded import Gridded
-from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching, solve, uniform_state
+from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching, uniform_state
 from slowflight.flow.rans.pattern import sparse_pattern
 from slowflight.flow.rans.problem import Problem
 from slowflight.flow.rans.setting import setting_on
 from slowflight.flow.rans.sparse_direct import DirectSolver
+from slowflight.flow.rans.steady import solve
 from slowflight.flow.rans.sweep import COLD_CFL, COLD_STEPS, FINER_CFL, LOOSE_TOLERANCE, USUAL
 from slowflight.flow.rans.turbulence import free_stream
 

@@ -12,9 +12,10 @@ from slowflight.flow.integral.section_flow import SectionModel
 from slowflight.flow.integral.vanes import TRIP_FROM, TRIP_FULL
 from slowflight.flow.rans.given_flow import LIFT_STAYS, Given, GivenFlow
 from slowflight.flow.rans.marched_stress import RowStress, marched_stress
-from slowflight.flow.rans.newton import Flow, Marching, solve
+from slowflight.flow.rans.newton import Flow, Marching
 from slowflight.flow.rans.skin_columns import SkinColumns
 from slowflight.flow.rans.skin_layers import SkinLayers, on_panels, skin_layers
+from slowflight.flow.rans.steady import solve
 from slowflight.flow.rans.sweep import NEXT_CFL, NEXT_STEPS
 from slowflight.flow.rans.transition import FULLY_TURBULENT, Stations, free_stations, turbulent_from
 from slowflight.flow.rans.vane_push import Places, places, push

@@ -118,7 +118,7 @@ def solve(
     renew: bool = False,
     on_step: Callable[[int, float, float], None] | None = None,
 ) -> Flow:
-    """Solve at one angle from a first guess.
+    """Solve at one angle from a first guess, with the one-equation model; see `steady.solve` for either.
 
     Parameters
     ----------
@@ -144,14 +144,6 @@ def solve(
     Flow
         Its ``converged`` says whether the tolerance was met.
     """
-    if len(marching.problem.setting.model) > 1:
-        # stands in another file because it goes by other steps, and builds on this one
-        from slowflight.flow.rans import two_equation_newton
-
-        return two_equation_newton.solve(
-            marching, alpha=alpha, q=q, circulation=circulation, first_cfl=first_cfl, most_steps=most_steps,
-            tolerance=tolerance, renew=renew, on_step=on_step,
-        )  # fmt: skip
     mesh = marching.problem.mesh
     cfl = first_cfl
     q = q.copy()

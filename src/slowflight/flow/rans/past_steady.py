@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from slowflight.flow.rans.given_flow import Given, GivenFlow, vane_force
-from slowflight.flow.rans.newton import Marching, solve
+from slowflight.flow.rans.newton import Marching
+from slowflight.flow.rans.steady import solve
 from slowflight.flow.rans.sweep import NEXT_CFL, NEXT_STEPS
 from slowflight.flow.rans.time_average import CONFIDENCE, WELL_KNOWN, TimeAverage, averaged
 

@@ -10,12 +10,13 @@ import numpy as np
 
 from slowflight.errors import Unconverged
 from slowflight.flow.rans.grid import Grid
-from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching, solve, tangent, uniform_state
+from slowflight.flow.rans.newton import TOLERANCE, Flow, Marching, tangent, uniform_state
 from slowflight.flow.rans.pattern import sparse_pattern
 from slowflight.flow.rans.problem import Problem
 from slowflight.flow.rans.prolong import carried_over
 from slowflight.flow.rans.setting import setting_on
 from slowflight.flow.rans.sparse_direct import DirectSolver
+from slowflight.flow.rans.steady import solve
 from slowflight.flow.rans.turbulence import FLOW, Model, OneEquation, TwoEquation, bounded, free_stream
 from slowflight.flow.rans.two_equation_newton import start
 from slowflight.flow.solution import FloatArray
