@@ -22,8 +22,9 @@ from statistics import median
 
 from playwright.sync_api import Browser, sync_playwright
 
+from tests.desk.browsing import FOUND
 from tests.desk.desk_server import Desk, desk_on
-from tests.desk.test_browser import FOUND, MEASURED
+from tests.desk.test_browser import MEASURED
 
 STARTS = 5
 PROMISED = {"start": 3.0, "of it worked": 3.0, "first paint": 1.0, "slider": 0.2}  # [s]

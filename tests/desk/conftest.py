@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 
 import pytest
+from playwright.sync_api import Browser, sync_playwright
 
 from slowflight.project import write_demo
+from tests.desk.browsing import FOUND
 from tests.desk.desk_server import Desk, desk_on
 
 
@@ -14,3 +16,11 @@ def fixture_desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
     write_demo(folder)
     with desk_on(folder) as found:
         yield found
+
+
+@pytest.fixture(scope="module", name="browser")
+def fixture_browser() -> Iterator[Browser]:
+    with sync_playwright() as driver:
+        found = driver.chromium.launch(executable_path=FOUND, args=["--no-sandbox"])
+        yield found
+        found.close()

@@ -1,42 +1,28 @@
 """A real browser at the desk: the job by clicks and uploads, the slider, and what a reader may need.
 
-The prediction shown here is the invented record of the report's tests: computing one takes minutes. That the
-desk's own run makes one is checked by hand with each release, see docs/desk.md.
+The prediction shown here is the invented record of the report's tests: computing one takes minutes, and
+`test_browser_whole_job` does that once.
 """
 
 from __future__ import annotations
 
 import json
 import math
-import shutil
 from collections.abc import Iterator
-from importlib import resources
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser
 
 from slowflight.project import write_demo
 from slowflight.verbs.flying_demo import invent_flights
+from tests.desk.browsing import FOUND, RUN, SIZES, STAGES, opened, serious_barriers
 from tests.desk.desk_server import Desk, desk_on
 from tests.report.example import opinion, prediction
 
-BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
-FOUND = next((path for path in map(shutil.which, BROWSERS) if path), None)
 pytestmark = pytest.mark.skipif(
     FOUND is None, reason="NO BROWSER: install chromium, or the desk's pages are not tried by clicks here"
 )
-STAGES = ("start", "wing", "question", "prediction", "layout", "flights", "decision")
-RUN = 180_000  # patience with a run [ms]
-SIZES = {"laptop": (1280, 720), "wide": (1920, 1080), "phone": (390, 844)}
-
-
-@pytest.fixture(scope="module", name="browser")
-def fixture_browser() -> Iterator[Browser]:
-    with sync_playwright() as driver:
-        found = driver.chromium.launch(executable_path=FOUND, args=["--no-sandbox"])
-        yield found
-        found.close()
 
 
 @pytest.fixture(scope="module", name="empty")
@@ -51,25 +37,6 @@ def fixture_logs(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
     write_demo(folder)
     invent_flights(folder)
     return sorted((folder / "flights" / "logs").glob("*.csv"))
-
-
-def opened(browser: Browser, desk: Desk, size: tuple[int, int] = SIZES["laptop"]) -> tuple[Page, list[str]]:
-    """Return a page at the desk and what it does wrong, which grows."""
-    page = browser.new_context(viewport={"width": size[0], "height": size[1]}).new_page()
-    wrong: list[str] = []
-    page.on("request", lambda asked: None if asked.url.startswith(desk.origin) else wrong.append(asked.url))
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
-    page.goto(desk.address)
-    return page, wrong
-
-
-def serious_barriers(page: Page) -> list[str]:
-    """Return what the accessibility checker calls serious or critical."""
-    page.evaluate(resources.files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8"))
-    found = page.evaluate("axe.run()")
-    assert found["passes"]
-    return [one["id"] for one in found["violations"] if one["impact"] in ("serious", "critical")]
 
 
 def test_from_an_empty_folder_to_a_verdict_by_clicks_and_uploads(

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from slowflight.project import write_demo
+from tests.desk.browsing import FOUND, opened
 from tests.desk.desk_server import Desk, desk_on
-from tests.desk.test_browser import FOUND, opened
 from tests.report.example import prediction
 
 pytestmark = pytest.mark.skipif(
@@ -21,14 +21,6 @@ MOST_TABS = 150
 FOCUSED = """() => { const e = document.activeElement, seen = getComputedStyle(e);
   return [e.id || e.innerText || e.getAttribute("aria-label") || e.name || "",
           seen.outlineStyle !== "none" && parseFloat(seen.outlineWidth) > 0]; }"""
-
-
-@pytest.fixture(scope="module", name="browser")
-def fixture_browser() -> Iterator[Browser]:
-    with sync_playwright() as driver:
-        found = driver.chromium.launch(executable_path=FOUND, args=["--no-sandbox"])
-        yield found
-        found.close()
 
 
 @pytest.fixture(name="predicted")

@@ -5,19 +5,18 @@ from __future__ import annotations
 import json
 import time
 from collections.abc import Iterator
-from importlib import resources
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from slowflight.desk.runs import state_file, write_state
 from slowflight.project import write_demo
 from slowflight.verbs import fly
 from slowflight.verbs.flying_demo import invent_flights
+from tests.desk.browsing import FOUND, SIZES, STAGES, opened, serious_barriers
 from tests.desk.desk_server import Desk, desk_on
 from tests.desk.laid_out import write_laid_out
-from tests.desk.test_browser import FOUND, SIZES, STAGES, opened
 from tests.report.example import prediction
 
 pytestmark = pytest.mark.skipif(
@@ -30,14 +29,6 @@ RUN = {
     "id": "x", "kind": "predict", "what": "lift curves", "done": 3, "total": 9, "left_s": 300.0,
     "message": "flights.toml: flight 2 (before-2) mass: found '54'; needs a unit",
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module", name="browser")
-def fixture_browser() -> Iterator[Browser]:
-    with sync_playwright() as driver:
-        found = driver.chromium.launch(executable_path=FOUND, args=["--no-sandbox"])
-        yield found
-        found.close()
 
 
 @pytest.fixture(scope="module", name="full")
@@ -55,16 +46,8 @@ def fixture_full(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
 def barriers(page: Page, width: int) -> list[str]:
     """Return what the checker calls serious, and what runs over the edge."""
     page.evaluate("for (const one of document.querySelectorAll('details')) one.open = true;")
-    page.evaluate(resources.files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8"))
-    found = page.evaluate("axe.run()")
-    assert found["passes"]
-    serious = [
-        f"{one['id']}: {one['nodes'][0]['html'][:120]}"
-        for one in found["violations"]
-        if one["impact"] in ("serious", "critical")
-    ]
     over = page.evaluate("document.documentElement.scrollWidth") - width
-    return [*serious, *([f"{over} pixels over the edge"] if over > 0 else [])]
+    return [*serious_barriers(page), *([f"{over} pixels over the edge"] if over > 0 else [])]
 
 
 @pytest.mark.parametrize("size", SIZES)

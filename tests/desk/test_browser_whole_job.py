@@ -11,12 +11,12 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from slowflight.project import write_demo
 from slowflight.verbs.flying_demo import invent_flights
+from tests.desk.browsing import FOUND, opened
 from tests.desk.desk_server import Desk, desk_on
-from tests.desk.test_browser import FOUND, opened
 
 pytestmark = pytest.mark.skipif(
     FOUND is None, reason="NO BROWSER: install chromium, or the whole job is not tried by clicks here"
@@ -47,21 +47,17 @@ def run_to_its_end(page: Page, patience: int = RUN) -> str:
     return page.inner_text("#run")
 
 
-def test_from_an_empty_folder_to_the_verdict(tmp_path: Path, logs: list[Path]) -> None:
-    with desk_on(tmp_path / "ours") as desk, sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=FOUND, args=["--no-sandbox"])
-        try:
-            page, wrong = opened(browser, desk)
-            assert list(desk.folder.iterdir()) == []
-            _ask(page)
-            _predict(page)
-            _lay_out(page, desk)
-            _fly(page, desk, logs)
-            _strike_and_count_again(page, desk)
-            _decide(page, desk)
-            assert wrong == []
-        finally:
-            browser.close()
+def test_from_an_empty_folder_to_the_verdict(browser: Browser, tmp_path: Path, logs: list[Path]) -> None:
+    with desk_on(tmp_path / "ours") as desk:
+        page, wrong = opened(browser, desk)
+        assert list(desk.folder.iterdir()) == []
+        _ask(page)
+        _predict(page)
+        _lay_out(page, desk)
+        _fly(page, desk, logs)
+        _strike_and_count_again(page, desk)
+        _decide(page, desk)
+        assert wrong == []
 
 
 def _ask(page: Page) -> None:

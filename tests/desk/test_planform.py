@@ -6,11 +6,11 @@ import json
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from slowflight.project import write_demo
+from tests.desk.browsing import FOUND, opened
 from tests.desk.desk_server import Desk, desk_on
-from tests.desk.test_browser import FOUND, opened
 from tests.report.example import prediction
 
 # The demonstration's half span is 4.65 m: 9.3 m from tip to tip.
@@ -49,29 +49,24 @@ def at(page: Page, wing_angle: float) -> tuple[str, int]:
 @pytest.mark.skipif(
     FOUND is None, reason="NO BROWSER: install chromium, or the planform is not looked at here"
 )
-def test_the_stall_spreads_with_the_slider_as_saved(predicted: Desk) -> None:
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=FOUND, args=["--no-sandbox"])
-        try:
-            page, wrong = opened(browser, predicted)
-            page.wait_for_selector("body[data-planform=ready]")
-            words, red = at(page, 12.0)
-            assert "No part of the span" in words
-            assert red == 0
-            words, red = at(page, 15.3)
-            assert words.startswith("20 % of the span")
-            assert "computed at 15°" in words
-            assert red == 1
-            words, red = at(page, 16.9)
-            assert words.startswith("80 % of the span")
-            assert red == 2
-            words, red = at(page, 18.0)
-            assert "Not computed beyond 17°" in words
-            assert red == 0
-            assert page.inner_text("#planform-vanes-words") == "How its stall spreads is not computed."
-            page.get_by_role("button", name="Show m or ft").click()
-            at(page, 15.3)
-            assert " ft" in page.inner_text("#planform-clean-words")
-            assert [one for one in wrong if "404" not in one] == []
-        finally:
-            browser.close()
+def test_the_stall_spreads_with_the_slider_as_saved(browser: Browser, predicted: Desk) -> None:
+    page, wrong = opened(browser, predicted)
+    page.wait_for_selector("body[data-planform=ready]")
+    words, red = at(page, 12.0)
+    assert "No part of the span" in words
+    assert red == 0
+    words, red = at(page, 15.3)
+    assert words.startswith("20 % of the span")
+    assert "computed at 15°" in words
+    assert red == 1
+    words, red = at(page, 16.9)
+    assert words.startswith("80 % of the span")
+    assert red == 2
+    words, red = at(page, 18.0)
+    assert "Not computed beyond 17°" in words
+    assert red == 0
+    assert page.inner_text("#planform-vanes-words") == "How its stall spreads is not computed."
+    page.get_by_role("button", name="Show m or ft").click()
+    at(page, 15.3)
+    assert " ft" in page.inner_text("#planform-clean-words")
+    assert [one for one in wrong if "404" not in one] == []

@@ -9,11 +9,11 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
+from tests.desk.browsing import FOUND, opened
 from tests.desk.desk_server import Desk, desk_on
 from tests.desk.laid_out import write_laid_out
-from tests.desk.test_browser import FOUND, opened
 
 BAR = """() => { const path = document.querySelector("#section-view .bar-line").getAttribute("d");
   const words = document.querySelector("#section-view .bar-words").textContent;
@@ -64,40 +64,35 @@ def test_the_tape_counts_millimeters_along_the_skin(shown: dict[str, Any]) -> No
 
 @pytest.mark.skipif(FOUND is None, reason="NO BROWSER: install chromium, or the section is not zoomed here")
 def test_zoomed_by_buttons_keys_wheel_and_fingers_bar_and_vane_stay_in_scale(
-    laid_out: Desk, shown: dict[str, Any]
+    browser: Browser, laid_out: Desk, shown: dict[str, Any]
 ) -> None:
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=FOUND, args=["--no-sandbox"])
-        try:
-            page, wrong = opened(browser, laid_out)
-            page.goto(f"{laid_out.origin}/layout")
-            page.wait_for_selector("body[data-section=ready]")
-            first = _scale(page, shown)
-            page.get_by_role("button", name="To the vane").click()
-            near = _scale(page, shown)
-            assert near > 10.0 * first
-            view = page.locator("#section-view")
-            view.focus()
-            page.keyboard.press("+")
-            keyed = _scale(page, shown)
-            assert keyed == pytest.approx(1.4 * near, rel=0.02)
-            before = page.evaluate(FIN)[0]
-            page.keyboard.press("ArrowRight")
-            assert page.evaluate(FIN)[0][0] == pytest.approx(before[0] - 80.0, abs=0.5)
-            view.hover()
-            page.mouse.wheel(0, 600)
-            page.wait_for_timeout(200)
-            assert _scale(page, shown) < keyed
-            page.keyboard.press("0")
-            assert _scale(page, shown) == pytest.approx(first, rel=1e-3)
-            _pinch(page)
-            assert _scale(page, shown) == pytest.approx(2.0 * first, rel=0.05)
-            page.get_by_role("button", name="Show mm or in").click()
-            assert page.evaluate(BAR)[1].endswith(" in")
-            _scale(page, shown)
-            assert wrong == []
-        finally:
-            browser.close()
+    page, wrong = opened(browser, laid_out)
+    page.goto(f"{laid_out.origin}/layout")
+    page.wait_for_selector("body[data-section=ready]")
+    first = _scale(page, shown)
+    page.get_by_role("button", name="To the vane").click()
+    near = _scale(page, shown)
+    assert near > 10.0 * first
+    view = page.locator("#section-view")
+    view.focus()
+    page.keyboard.press("+")
+    keyed = _scale(page, shown)
+    assert keyed == pytest.approx(1.4 * near, rel=0.02)
+    before = page.evaluate(FIN)[0]
+    page.keyboard.press("ArrowRight")
+    assert page.evaluate(FIN)[0][0] == pytest.approx(before[0] - 80.0, abs=0.5)
+    view.hover()
+    page.mouse.wheel(0, 600)
+    page.wait_for_timeout(200)
+    assert _scale(page, shown) < keyed
+    page.keyboard.press("0")
+    assert _scale(page, shown) == pytest.approx(first, rel=1e-3)
+    _pinch(page)
+    assert _scale(page, shown) == pytest.approx(2.0 * first, rel=0.05)
+    page.get_by_role("button", name="Show mm or in").click()
+    assert page.evaluate(BAR)[1].endswith(" in")
+    _scale(page, shown)
+    assert wrong == []
 
 
 def _scale(page: Page, shown: dict[str, Any]) -> float:

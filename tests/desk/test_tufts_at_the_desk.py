@@ -8,13 +8,13 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, expect, sync_playwright
+from playwright.sync_api import Browser, expect
 
 from slowflight.flights.tufts.states import ATTACHED
 from slowflight.project import write_demo
 from slowflight.verbs.flying_demo import invent_flights
+from tests.desk.browsing import FOUND, RUN, opened
 from tests.desk.desk_server import Desk, desk_on
-from tests.desk.test_browser import FOUND, RUN, opened
 from tests.flights.tufts.drawn import rows_of_tufts
 from tests.flights.tufts.films import film, places_text
 
@@ -96,13 +96,10 @@ def test_the_pages_of_tufts_can_ask_for_nothing(desk: Desk) -> None:
 @pytest.mark.skipif(
     FOUND is None, reason="NO BROWSER: install chromium, or tufts are not placed by clicks here"
 )
-def test_tufts_are_placed_by_clicks_and_scored_by_keys(desk: Desk, pictures: list[Path]) -> None:
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=FOUND, args=["--no-sandbox"])
-        try:
-            _place_and_score(browser, desk, pictures)
-        finally:
-            browser.close()
+def test_tufts_are_placed_by_clicks_and_scored_by_keys(
+    browser: Browser, desk: Desk, pictures: list[Path]
+) -> None:
+    _place_and_score(browser, desk, pictures)
 
 
 def _place_and_score(browser: Browser, desk: Desk, pictures: list[Path]) -> None:

@@ -24,7 +24,11 @@ def hung(angle_deg: float, *, main: str = "4414", flap: str = "2414") -> Element
 
 def williams_element(name: str) -> Element:
     """One of Williams' two airfoils, brought to a unit chord of its own and set back in place."""
-    points = np.column_stack((WILLIAMS[name]["outline_x"], WILLIAMS[name]["outline_y"]))
+    return element_of(name, np.column_stack((WILLIAMS[name]["outline_x"], WILLIAMS[name]["outline_y"])))
+
+
+def element_of(name: str, points: FloatArray) -> Element:
+    """An outline, from its trailing edge round to it, shape (n, 2), as an element turned into place."""
     tail = 0.5 * (points[0] + points[-1])
     nose = points[np.argmax(np.hypot(*(points - tail).T))]
     chord = float(np.hypot(*(tail - nose)))

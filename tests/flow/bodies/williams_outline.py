@@ -4,16 +4,13 @@ The table's outline has some ten points about the flap's nose and turns there in
 62 places of the pressure table lie on a smooth curve; the cubic spline through them is taken.
 """
 
-import math
-
 import numpy as np
 from scipy.interpolate import CubicSpline
 
 from slowflight.flow.integral.bodies.panel_system import BodiesSystem, bodies_system, velocities
 from slowflight.flow.solution import FloatArray
 from slowflight.wing.elements import Element
-from slowflight.wing.section import Section
-from tests.flow.bodies.cases import WILLIAMS, williams_pressures
+from tests.flow.bodies.cases import WILLIAMS, element_of, williams_pressures
 
 NAMES = ("main", "flap")
 BETWEEN = 8  # points drawn from one place of the table to the next
@@ -35,17 +32,7 @@ def smooth_element(name: str) -> Element:
     dense = np.interp(np.linspace(0.0, count, BETWEEN * count + 1), np.arange(count + 1.0), along)
     points = CubicSpline(along, knots)(dense)
     points[0] = points[-1] = knots[0]
-    tail = points[0]
-    ahead = points[np.argmax(np.hypot(*(points - tail).T))]
-    chord = float(np.hypot(*(tail - ahead)))
-    angle = -math.atan2(tail[1] - ahead[1], tail[0] - ahead[0])
-    level, up = ((points - ahead) / chord).T
-    section = Section(
-        name=f"Williams {name}",
-        x=level * math.cos(angle) - up * math.sin(angle),
-        y=level * math.sin(angle) + up * math.cos(angle),
-    )
-    return Element(name=name, section=section, chord=chord, axis_x=ahead[0], axis_y=ahead[1], angle=angle)
+    return element_of(name, points)
 
 
 def paneled() -> BodiesSystem:
